@@ -26,6 +26,8 @@ from tests.bench.generate import generate
 
 # Files younger than two seconds are read again, lest they change unseen.
 _UNTIL_OLD = 2.5
+# What a page shows at once: not the list of names, which is read when somebody looks for one.
+_SHOWN = re.compile(r'<(?:link|script|img)[^>]* (?:src|href)="([^"]*)"')
 
 
 def settle(folder: Path, *ways: tuple[str, ...]) -> None:
@@ -48,6 +50,16 @@ def pages(folder: Path) -> int:
     return sum(path.suffix in (".md", ".svg") for path in (folder / "reports").rglob("*"))
 
 
+def site_beside(folder: Path) -> Path:
+    return folder.with_name(f"{folder.name}-site")
+
+
+def with_pictures(page: Path) -> tuple[int, Path]:
+    """The bytes that are read to show a page of a site the first time."""
+    files = {page, *(page.parents[0] / way for way in _SHOWN.findall(page.read_text("utf-8")))}
+    return sum(file.stat().st_size for file in files), page
+
+
 class Taken(NamedTuple):
     """Of one run: by the clock, of the processors, and the largest process's memory in MB."""
 
@@ -60,7 +72,7 @@ def measure(folder: Path, runs: int) -> dict[str, list[Taken]]:
     """What each run took, by what was measured."""
     sheet = max(folder.glob("seasons/*/matches/*.yaml"))
     content = sheet.read_bytes()
-    site = folder.with_name(f"{folder.name}-site")
+    site = site_beside(folder)
     pages, as_site = ("publish",), ("publish", "--site", str(site))
     taken: dict[str, list[Taken]] = {}
 
@@ -228,6 +240,14 @@ def main() -> None:
     for name, (seconds, of_processors, peak) in medians.items():
         beyond = "" if name == "warm check" else f" {seconds - check:6.2f}"
         print(f"  {name:<40} {seconds:6.2f} {of_processors:6.2f}{beyond}  {peak:4.0f} MB")
+    site = site_beside(folder)
+    sizes: dict[str, int] = {}
+    for path in site.rglob("*.*"):
+        sizes[path.suffix] = sizes.get(path.suffix, 0) + path.stat().st_size
+    whole, (largest, path) = sum(sizes.values()), max(map(with_pictures, site.rglob("*.html")))
+    of_kinds = ", ".join(f"{kind} {size / 1e6:.1f}" for kind, size in sorted(sizes.items()))
+    print(f"  the site: {whole / 1e6:.1f} MB ({of_kinds})")
+    print(f"  its largest page with pictures: {largest / 1e3:.1f} kB, {path.relative_to(site)}")
 
 
 if __name__ == "__main__":

@@ -244,12 +244,13 @@ def pairs_in(page: str) -> Counter[tuple[str, str]]:
         if not re.match(r" *- ", line):
             continue
         depth = len(line) - len(line.lstrip())
-        people = re.findall(r"players/([a-z0-9-]+)\.md", line)
+        own = re.sub(r"; children below .*", "", line)
+        people = re.findall(r"players/([a-z0-9-]+)\.md", own)
         while above and above[-1][0] >= depth:
             above.pop()
         is_label = line.lstrip().startswith("- with ")
         if not is_label and above:
-            found.update((parent, people[0]) for _, own in above[-1:] for parent in own)
+            found.update((parent, people[0]) for parent in above[-1][1])
         if is_label:
             people += above[-1][1]
         above.append((depth, people))

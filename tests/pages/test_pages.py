@@ -166,8 +166,8 @@ def test_the_page_of_a_match(tmp_path: Path) -> None:
 **Result:** Aarwald A won on Nummern.
 
 A clean side won on 10 May 2026: Aarwald A let nothing through, and Birkenfluh A conceded one \
-Nummer. In points too Aarwald A was ahead, 116 to 60. The Nummer that decided was struck by \
-Jonas Bigler in the second inning, at 16 points. Ruedi Aebi of Aarwald A struck most, 74 points.
+Nummer. The Nummer that decided was struck by Jonas Bigler in the second inning, at 16 points. \
+Ruedi Aebi of Aarwald A struck most, 74 points.
 
 | Team | Nummern | Points | Rank points |
 | --- | --: | --: | --: |

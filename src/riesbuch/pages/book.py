@@ -12,7 +12,7 @@ from html import escape as html_escape
 from itertools import groupby
 
 from riesbuch.pages import paths
-from riesbuch.pages.binding import COLUMNS_OF_LINES, COLUMNS_OF_PERSONS, Binding
+from riesbuch.pages.binding import COLUMNS_OF_LINES, COLUMNS_OF_PERSONS, Binding, anchor_of
 from riesbuch.pages.club import club_pages
 from riesbuch.pages.competition import (
     best_of_classes,
@@ -159,13 +159,21 @@ class Chronicle:
     def _add(self, pages: Iterator[paths.Page]) -> None:
         self._pages.update((page.path, page) for page in pages)
 
-    def _page(self, path: str, deeper: int = 0) -> None:
-        """What the page at ``path`` tells below its title; family trees in columns."""
-        of_families = path.startswith(paths.FAMILIES_PAGE.removesuffix(".md"))
-        page = self._pages.get(path.removeprefix(f"{paths.REPORTS}/"))
+    def _tell(self, path: str, level: int) -> None:
+        """What the page at ``path`` tells, its title a heading of that level; family trees in
+        columns. Nothing where there is no such page."""
+        within = path.removeprefix(f"{paths.REPORTS}/")
+        page, anchor = self._pages.get(within), anchor_of(within)
         text = page.text() if page else None
-        if text:
-            self._binding.page(text, path, deeper, in_columns=of_families)
+        if text is None or anchor is None:
+            return
+        title = Markdown(text.partition("\n")[0].removeprefix("# "))
+        of_families = anchor.startswith("history-families")
+        if level == 1:
+            self._binding.chapter(anchor, title, "history")
+        else:
+            self._binding.heading(level, anchor, title, is_listed=not of_families)
+        self._binding.page(text, path, deeper=level - 1, in_columns=of_families)
 
     def _cover(self, told: Past) -> str:
         wording, say = self.past.wording, self.past.wording.say
@@ -447,20 +455,21 @@ class Chronicle:
         self._add(club_pages(told))
         if self.club is None:
             for path in _HISTORY:
-                if path.removeprefix(f"{paths.REPORTS}/") in self._pages:
-                    self._chapter_of(path)
+                self._tell(path, 1)
                 if path == paths.FAMILIES_PAGE:
-                    self._families_by_letter()
+                    # Where the trees are too many for one page, each letter has its own.
+                    for of_letter in sorted(self._pages):
+                        if of_letter.startswith("history/families-"):
+                            self._tell(f"{paths.REPORTS}/{of_letter}", 2)
             binding.chapter("clubs", wording.say("Portraits of the clubs"), "portraits")
         else:
             binding.chapter("clubs", wording.say("The club"), "portraits")
         for key in self._clubs:
-            binding.heading(2, f"club-{key}", wording.club(key))
-            self._page(paths.club_page(key), deeper=1)
+            self._tell(paths.club_page(key), 2)
         if wording.publishing.players:
             self._register(told)
         if self.club is None:
-            self._chapter_of(paths.SOURCES_PAGE)
+            self._tell(paths.SOURCES_PAGE, 1)
             return
         kinds = Counter(
             known.source.kind if known.source else None for known in self._all_matches()
@@ -470,24 +479,6 @@ class Chronicle:
             binding.text(
                 wording.sources((kind, kinds[kind]) for kind in (*SourceKind, None) if kinds[kind])
             )
-
-    def _families_by_letter(self) -> None:
-        """Where the trees are too many for one page."""
-        for page in sorted(self._pages):
-            if page.startswith("history/families-"):
-                path = f"{paths.REPORTS}/{page}"
-                anchor = page.removesuffix(".md").replace("/", "-")
-                self._binding.heading(2, anchor, self._title(path), is_listed=False)
-                self._page(path, deeper=1)
-
-    def _chapter_of(self, path: str) -> None:
-        anchor = path.removeprefix(f"{paths.REPORTS}/").removesuffix(".md").replace("/", "-")
-        self._binding.chapter(anchor, self._title(path), "history")
-        self._page(path)
-
-    def _title(self, path: str) -> Markdown:
-        text = self._pages[path.removeprefix(f"{paths.REPORTS}/")].text() or ""
-        return Markdown(text.partition("\n")[0].removeprefix("# "))
 
     def _register(self, told: Past) -> None:
         """Everybody who may be named in full: who is named in the book and, in that of the league,

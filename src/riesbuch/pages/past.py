@@ -25,6 +25,7 @@ from riesbuch.pages.outcomes import ComingFixture, coming_fixtures, recorded_lef
 from riesbuch.pages.paths import competition_page, match_page, strikers_page, team_page
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.almanac import Almanac, DayOfYear, almanac, calendar
+from riesbuch.questions.before_match import BeforeMatch
 from riesbuch.questions.career import Span, players_with_strikes, spans
 from riesbuch.questions.chronicle import (
     Title,
@@ -199,6 +200,10 @@ class Past:
         """Whether a later season has a match that counts."""
         overview = (self.whole or self).overview
         return any(known.played for known in overview if known.season > year)
+
+    @cached_property
+    def before_match(self) -> BeforeMatch:
+        return BeforeMatch(self.tables)
 
     def is_under_way(self, year: int) -> bool:
         """Whether it is the newest season and one of its competitions has matches to come."""

@@ -105,7 +105,7 @@ def _match_text(
     recorded: RecordedMatch,
     draw: Callable[[], Sequence[Drawing]],
 ) -> str:
-    """With its story as far as the sheet alone tells it, so that no other sheet changes it."""
+    """With its story, which knows what was on record before it, and nothing later."""
     from riesbuch.pages.stories.telling import match_story
 
     rules = past.archive.rules_of(results.competition, recorded.tally.part)
@@ -114,7 +114,8 @@ def _match_text(
     # Of a match that was not played there is no more to tell than its result.
     if recorded.tally.counts and recorded.tally.outcome is not Outcome.FORFEITED:
         match, tally = recorded.match, recorded.tally
-        paragraphs = match_story(None, past.archive, match, tally, results.rules).texts()
+        before, rules = past.before_match, results.rules
+        paragraphs = match_story(before, past.archive, match, tally, rules, length="page").texts()
     story = Markdown("\n\n".join(escape(paragraph) for paragraph in paragraphs))
     return match_text(past.wording, results, recorded, story, draw())
 

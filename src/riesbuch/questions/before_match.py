@@ -141,7 +141,7 @@ class BeforeMatch:
         for sheet, side, points, counts, date, number, plays in self._connection.execute(
             "SELECT p.sheet, p.side, p.points, p.counts, m.date, coalesce(m.round, 0), m.outcome IN"
             " ('played', 'abandoned') FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
-            f" WHERE p.player = ? AND m.date IS NOT NULL AND {TOOK_PART}",
+            f" WHERE p.player = ? AND m.date IS NOT NULL AND NOT m.errors AND {TOOK_PART}",
             (player,),
         ):
             if not plays:

@@ -13,7 +13,6 @@ from riesbuch.pages.markdown import (
     table,
 )
 from riesbuch.pages.past import Past
-from riesbuch.pages.paths import FAMILIES_PAGE
 from riesbuch.questions.families import families
 from riesbuch.trade.ids import PlayerId
 
@@ -21,8 +20,8 @@ _TOGETHER = 5
 """So many of each number of generations."""
 _DEEPEST = 6
 """Lists within lists that readers of Markdown still show; below it another tree begins."""
-_MOST_LINKS = 1500
-"""With more the page would be too large for a phone."""
+_LARGEST = 100_000
+"""Trees of more characters name people without links, so that a phone can load the page."""
 _NOT_NAMED = "_"
 """Behind all letters."""
 
@@ -39,7 +38,9 @@ def families_text(past: Past, here: str) -> Markdown:
         for row in [*rows][:_TOGETHER]
     ]
     more = len(found.together) - len(together)
-    by_letter = _trees(past)
+    by_letter = _trees(past, here)
+    if sum(len(line) for trees in by_letter.values() for tree in trees for line in tree) > _LARGEST:
+        by_letter = _trees(past, None)
     side_by_side = stacked(
         table(
             together,
@@ -90,7 +91,7 @@ def families_text(past: Past, here: str) -> Markdown:
     )
 
 
-def _trees(past: Past) -> _Trees:
+def _trees(past: Past, here: str | None) -> _Trees:
     """By the letter that the identifier of the oldest begins with; last those of whom he or she is
     not named in full. Who has two parents on record stands below the one who has parents on record
     too, or is named first."""
@@ -110,9 +111,6 @@ def _trees(past: Past) -> _Trees:
             for other in others:
                 elsewhere.setdefault(other, {})[parent] = None
 
-    related = {*parents, *(parent for of_child in parents.values() for parent in of_child)}
-    here = FAMILIES_PAGE if len(related) <= _MOST_LINKS else None
-
     def named(person: PlayerId) -> Markdown:
         span = past.spans.get(person)
         years = wording.years(*span) if span else wording.say("no match on record")
@@ -122,15 +120,6 @@ def _trees(past: Past) -> _Trees:
 
     def lines(person: PlayerId, depth: int) -> Iterator[Markdown]:
         text, families = named(person), below.get(person, {})
-        if person in elsewhere:
-            text = wording.say(
-                "{who}; children below {others}",
-                who=text,
-                others=wording.listed(
-                    wording.player(each, wording.newest, FAMILIES_PAGE)
-                    for each in elsewhere[person]
-                ),
-            )
         if person in told or (depth >= _DEEPEST and families):
             waiting.append(person)
             families = {}
@@ -139,6 +128,14 @@ def _trees(past: Past) -> _Trees:
             if others:
                 mates = wording.listed(map(named, others))
                 text = wording.say("{who} with {others}", who=text, others=mates)
+        if person in elsewhere:
+            text = wording.say(
+                "{who}; children below {others}",
+                who=text,
+                others=wording.listed(
+                    wording.player(each, wording.newest, here) for each in elsewhere[person]
+                ),
+            )
         yield Markdown(f"{'  ' * depth}- {text}")
         for others, children in families.items():
             deeper = depth + 1
