@@ -46,7 +46,7 @@ _SITE = "site"
 _OUTSTANDING = "pages outstanding"
 _CHANGED = "the folder's files were changed meanwhile; try again"
 _FEW = 500
-"""So many sheets' and players' pages are made sooner than other processes are started."""
+"""The pages of seasons with so many sheets are made sooner than other processes are started."""
 _MOST_WORKERS = 4
 _ROOMS_THAT_WRITE = ("pages", "questions", "language")
 
@@ -98,9 +98,8 @@ class Publisher:
         self._years = self._folder.years()
         _, problems = self._index.problems_as_seen(self._years)
         errors = tuple(problem for problem in problems if problem.severity is Severity.ERROR)
-        sheets = {path for year in self._years for path in self._index.sheet_bases(year)}
         self.can_tell = not errors or (
-            not strict and all(error.place.path in sheets for error in errors)
+            not strict and all(error.place.path in self._sheet_bases for error in errors)
         )
         return errors
 
@@ -189,18 +188,19 @@ class Publisher:
             else:
                 parts.append(_Part(name, basis, standing))
                 self._bases[name] = basis, {}
-        for part, pages in self._made(parts, many=self._whole - done > _FEW):
+        for part, pages in self._made(parts):
             for path, page_basis, text in pages:
                 self._bases[part][1][path] = page_basis
                 done += text is not None
                 self._progress(min(done, self._whole - 1), self._whole)
                 yield path, text
 
-    def _made(self, parts: Sequence[_Part], *, many: bool) -> Iterator[tuple[str, _Pages]]:
-        """The pages of each part; where there are ``many`` to be made, by several processes."""
+    def _made(self, parts: Sequence[_Part]) -> Iterator[tuple[str, _Pages]]:
+        """The pages of each part; those of many seasons are made by several processes."""
         self._made_anew += (int(part.name) for part in parts if part.name.isdecimal())
+        sheets = sum(len(self._index.sheet_bases(year)) for year in self._made_anew)
         workers = min(os.cpu_count() or 1, _MOST_WORKERS)
-        if not many or workers < 2 or not self._index.is_kept:
+        if sheets <= _FEW or workers < 2 or not self._index.is_kept:
             for part in parts:
                 yield part.name, self.pages_of(part)
             return
@@ -332,7 +332,7 @@ class Publisher:
     def _player_bases(self) -> Mapping[str, bytes]:
         from riesbuch.questions.career import career_digests
 
-        return career_digests(self._tables, self._sheet_bases)
+        return career_digests(self._tables, self._sheet_bases, self.past.under_way)
 
     @cached_property
     def _past_of_matches(self) -> Mapping[str, bytes]:
