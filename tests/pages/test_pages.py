@@ -59,9 +59,9 @@ In bold the points of the side that won.
 | 1 | [Aarwald A](2026/oberhang-1/teams/aarwald-a.md) | 1 | 4 | 1 | 0 | 0 | 0 | 116 | W |
 | 2 | [Birkenfluh A](2026/oberhang-1/teams/birkenfluh-a.md) | 1 | 0 | 0 | 0 | 1 | 1 | 60 | L |
 
-In the tables: 1 of 2 matches. Best strikers: [Ruedi Aebi](players/aebi-ruedi.md) (Aarwald A), 74 \
-points; [Lena Zaugg](players/zaugg-lena.md) (Aarwald A), 46 points; [Jonas \
-Bigler](players/bigler-jonas.md) (Aarwald A), 42 points. [Striker \
+In the tables: 1 of 2 matches. Best strikers: [Ruedi Aebi](players/aebi-ruedi.md) (Aarwald A), 26 \
+rank points; [Lena Zaugg](players/zaugg-lena.md) (Aarwald A), 25 rank points; [Jonas \
+Bigler](players/bigler-jonas.md) (Aarwald A), 24 rank points. [Striker \
 table](2026/oberhang-1/strikers.md).
 
 ## Next match day
