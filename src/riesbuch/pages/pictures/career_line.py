@@ -106,6 +106,7 @@ class _Scale:
             (Fraction(step) for step in _STEPS if high - low <= step * (_MOST_STEPS - 2)),
             Fraction(1000),
         )
+        self._size = float(self.step)
         self._bottom = floor(low / self.step)
         self._top = max(ceil(high / self.step), self._bottom + 1)
 
@@ -113,8 +114,8 @@ class _Scale:
         return [self.step * number for number in range(self._bottom, self._top + 1)]
 
     def y(self, figure: Fraction) -> float:
-        share = (figure / self.step - self._bottom) / (self._top - self._bottom)
-        return float(_FOOT - (_FOOT - _TOP) * share)
+        steps = figure.numerator / figure.denominator / self._size - self._bottom
+        return _FOOT - (_FOOT - _TOP) * steps / (self._top - self._bottom)
 
 
 def _draw_key(canvas: Canvas, has_means: bool, words: Catalogue) -> None:
