@@ -1,5 +1,6 @@
 """The rank lists of a festival in parts, each short enough for one sheet of paper."""
 
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
@@ -8,9 +9,11 @@ from riesbuch.pages.past import Past
 from riesbuch.pages.paths import competition_page, rank_list_page
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.results import CompetitionResults
+from riesbuch.trade.ids import TeamId
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Part
 from riesbuch.trade.standings import Standing, standings
+from riesbuch.trade.strikers import AwardGiven
 
 
 class RankList(NamedTuple):
@@ -21,6 +24,7 @@ class RankList(NamedTuple):
     rules: RuleSet
     rows: Sequence[Standing]
     matches: int
+    awards: Sequence[AwardGiven]
 
     def title(self, wording: Wording) -> Markdown:
         if self.part is None:
@@ -28,11 +32,16 @@ class RankList(NamedTuple):
         return wording.say("Rank list: {part}", part=escape(self.part.name))
 
     def table(self, wording: Wording, here: str) -> Markdown:
+        won: dict[TeamId, list[Markdown]] = defaultdict(list)
+        for award, _, teams in self.awards:
+            for team in teams:
+                won[team].append(escape(award.name))
         return table(
             self.rows,
             wording.figure_column("Rank", lambda row: row.rank),
             wording.column("Team", lambda row: wording.team(row.team, here)),
             *wording.total_columns(by_figures=self.rules.ranks_by_figures),
+            wording.column("Awards", lambda row: joined(won[row.team])) if won else None,
         )
 
 
@@ -56,6 +65,7 @@ def rank_lists(past: Past, results: CompetitionResults) -> Iterator[RankList]:
                     if row.played
                 ],
                 len(of_it),
+                () if part else results.awards,
             )
 
 
