@@ -130,7 +130,8 @@ def honours(
     for season_told, key, name, kind, what, *distinction in connection.execute(
         "SELECT season, competition, name, kind, what, award, team IS NOT NULL,"
         " coalesce(team, player, holder), source, reference FROM titles"
-        f" WHERE decided = 'handed-down' AND {of_those} AND ? ORDER BY what, award, team, player, holder",
+        f" WHERE decided = 'handed-down' AND {of_those} AND ?"
+        " ORDER BY what, award, team, player, holder",
         (competition, season, with_told),
     ).fetchall():
         before = found.get((season_told, key)) or _without_sheets(season_told, key, name, kind)

@@ -63,10 +63,11 @@ def ruling_lines(
 
 
 class CompetitionTable(NamedTuple):
-    """A competition's table, its ``rows`` by column, from the top down, with the ``awards`` of each.
-    ``left_out`` are the paths of sheets with errors, which count nowhere; ``rulings`` are in it,
-    and others may belong there of the season ``lost_rulings`` that have errors. ``remarks`` are
-    what is to be said of the table besides; where it goes ``by_figures``, who won says nothing."""
+    """A competition's table, its ``rows`` by column, from the top down, with the ``awards`` of
+    each. ``left_out`` are the paths of sheets with errors, which count nowhere; ``rulings`` are in
+    it, and others may belong there of the season ``lost_rulings`` that have errors. ``remarks``
+    are what is to be said of the table besides; where it goes ``by_figures``, who won says
+    nothing."""
 
     is_league: bool
     rows: Sequence[Mapping[str, Any]]
