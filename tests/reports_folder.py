@@ -11,7 +11,7 @@ from riesbuch.index.index import Index
 from riesbuch.judge.examination import judge, season_sheets
 from riesbuch.pages.club import club_pages
 from riesbuch.pages.front import front_pages
-from riesbuch.pages.history import history_pages
+from riesbuch.pages.history.overview import history_pages
 from riesbuch.pages.past import Past
 from riesbuch.pages.player import player_pages, players_pages, players_with_page
 from riesbuch.pages.season import season_pages

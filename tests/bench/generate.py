@@ -1,6 +1,6 @@
 """Generate a club folder of any number of seasons, in the contract's format, for benchmarks.
 
-    python -m tests.bench.generate DEST [--seasons 50] [--first 1975]
+    python -m tests.bench.generate DEST [--seasons 50] [--first 1975] [--teams 12]
 
 Twelve teams that meet twice make 132 sheets a season, each with 36 rows and 144 strikes: fifty
 seasons are 6,600 sheets, 237,600 rows and 950,400 strikes. Everything in it is invented, and the
@@ -19,8 +19,8 @@ YEARS_IN_A_TEAM = 14
 _SYLLABLES = ("bal", "dor", "eck", "fel", "gros", "hin", "ibi", "jun", "kel", "lom", "mur", "nid")
 
 
-def club_names() -> list[str]:
-    return [f"{_SYLLABLES[index]}wil" for index in range(TEAMS)]
+def club_names(teams: int = TEAMS) -> list[str]:
+    return [f"{_SYLLABLES[index]}wil" for index in range(teams)]
 
 
 def squad(club: str, year: int) -> list[str]:
@@ -32,13 +32,13 @@ def squad(club: str, year: int) -> list[str]:
     return players
 
 
-def generate(destination: Path, seasons: int, first: int) -> None:
+def generate(destination: Path, seasons: int, first: int, teams: int = TEAMS) -> None:
     chance = random.Random(seasons * 10_000 + first)
     years = range(first, first + seasons)
     _write(destination / "league.toml", 'name = "Generated League"\nregister = "strict"\n')
     _write(destination / "rules" / "all.toml", "team_size = 18\n")
     skills: dict[str, int] = {}
-    for club in club_names():
+    for club in club_names(teams):
         name = club.capitalize()
         _write(destination / "clubs" / f"{club}.yaml", f"name: {name}\nteams: {{a: {name} A}}\n")
         for year in years:
@@ -47,7 +47,7 @@ def generate(destination: Path, seasons: int, first: int) -> None:
                     skills[player] = chance.randint(5, 17)
                     _write(destination / "players" / f"{player}.yaml", _player(player, club))
     for year in years:
-        _season(destination / "seasons" / str(year), year, skills, chance)
+        _season(destination / "seasons" / str(year), year, teams, skills, chance)
 
 
 def hand_down(destination: Path, seasons: int, before: int) -> None:
@@ -84,8 +84,10 @@ def _player(player: str, club: str) -> str:
     )
 
 
-def _season(folder: Path, year: int, skills: dict[str, int], chance: random.Random) -> None:
-    teams = [f"{club}-a" for club in club_names()]
+def _season(
+    folder: Path, year: int, number_of_teams: int, skills: dict[str, int], chance: random.Random
+) -> None:
+    teams = [f"{club}-a" for club in club_names(number_of_teams)]
     listed = ", ".join(f'"{team}"' for team in teams)
     _write(
         folder / "season.toml",
@@ -102,10 +104,10 @@ def _season(folder: Path, year: int, skills: dict[str, int], chance: random.Rand
 
 def _rounds(teams: list[str]) -> list[list[tuple[str, str]]]:
     """Every pair twice, by turning a circle round one fixed team."""
-    circle = list(teams)
+    circle, half = list(teams), len(teams) // 2
     first_cycle = []
     for number in range(len(teams) - 1):
-        pairs = list(zip(circle[: TEAMS // 2], reversed(circle[TEAMS // 2 :]), strict=True))
+        pairs = list(zip(circle[:half], reversed(circle[half:]), strict=True))
         first_cycle.append([pair[::-1] if number % 2 else pair for pair in pairs])
         circle = [circle[0], circle[-1], *circle[1:-1]]
     return first_cycle + [[pair[::-1] for pair in pairs] for pairs in first_cycle]
@@ -155,8 +157,9 @@ def main() -> None:
     parser.add_argument("destination", type=Path)
     parser.add_argument("--seasons", type=int, default=50)
     parser.add_argument("--first", type=int, default=1975)
+    parser.add_argument("--teams", type=int, default=TEAMS)
     arguments = parser.parse_args()
-    generate(arguments.destination, arguments.seasons, arguments.first)
+    generate(arguments.destination, arguments.seasons, arguments.first, arguments.teams)
 
 
 if __name__ == "__main__":

@@ -65,6 +65,7 @@ CLUB_COMMANDS = (
     "roster list --club {}",
     "roster move zaugg-lena {} --from 2027 --dry-run",
     "roster add new-one --name New --club {} --dry-run",
+    "book --club {}",
     "families --club {}",
     "records --club {}",
     "meetings {} birkenfluh",

@@ -77,9 +77,12 @@ def published(folder: Path) -> dict[str, str]:
 def test_a_season_and_its_competitions_have_pages_marked_as_handed_down(folder: Path) -> None:
     pages = published(folder)
     season, league = pages["1936/README.md"], pages["1936/oberhang-1/README.md"]
-    assert "| [Oberhang League](oberhang-1/README.md) | – | handed down | Moosbrunnen" in season
+    assert (
+        "## [Oberhang League](oberhang-1/README.md)\n\n"
+        "Matches: handed down. First place: Moosbrunnen" in season
+    )
     assert "no sheet is on record, what is known is handed down" in season
-    assert "| [Bergfest](bergfest/README.md) | – | handed down |" in season
+    assert "## [Bergfest](bergfest/README.md)\n\nMatches: handed down." in season
     assert "| 1 | Moosbrunnen | 10 | 9,876 |" in league
     assert "| 2 | [Aarwald A](../../clubs/aarwald.md) | 10 | – |" in league
     assert "Source: minute book 2, page 114" in league

@@ -56,12 +56,13 @@ def test_every_outcome_is_told_in_words(
     tmp_path: Path, rest: str, in_the_list: str, on_the_page: str
 ) -> None:
     written = pages_of(small_folder(tmp_path, return_match(rest)))
-    assert result_line(written[COMPETITION], "7 June 2026") == [
-        "7 June 2026",
+    assert "\n### Round 2, 7 June 2026\n" in written[COMPETITION]
+    assert result_line(
+        written[COMPETITION], f"[Birkenfluh A – Aarwald A](../matches/{RETURN_STEM}.md)"
+    ) == [
         f"[Birkenfluh A – Aarwald A](../matches/{RETURN_STEM}.md)",
-        "–",
-        "–",
         in_the_list,
+        "–",
     ]
     assert f"\n**Result:** {on_the_page}\n" in written[f"2026/matches/{RETURN_STEM}.md"]
     assert ("Still to come" in written[COMPETITION]) == ("moved_to" in rest)
@@ -137,8 +138,8 @@ def test_a_draft_is_listed_without_a_page(tmp_path: Path) -> None:
     draft = UNSEALED_SHEET.replace("[16N, 11]", "[_, _]")
     written = pages_of(small_folder(tmp_path, {FULL_STEM: draft}))
     assert MATCH not in written
-    assert result_line(written[COMPETITION], "10 May 2026") == [
-        "10 May 2026", "Aarwald A – Birkenfluh A", "–", "–", "sheet not yet complete",
+    assert result_line(written[COMPETITION], "Aarwald A – Birkenfluh A") == [
+        "Aarwald A – Birkenfluh A", "sheet not yet complete", "–",
     ]  # fmt: skip
 
 
@@ -238,7 +239,10 @@ def test_without_rounds_results_stand_by_date(tmp_path: Path) -> None:
     assert re.findall(r"^\| (\d+ \w+ 2026)", page, re.MULTILINE) == ["10 May 2026", "7 June 2026"]
     mixed = {**sheets, "c": sheet(3, "2026-07-05", "aarwald-a", "birkenfluh-a", "winner: home")}
     page = pages_of(small_folder(tmp_path, mixed))[COMPETITION]
-    assert re.findall("^### (.*)", page, re.MULTILINE) == ["Round 3", "Without a round"]
+    assert re.findall("^### (.*)", page, re.MULTILINE) == [
+        "Round 3, 5 July 2026",
+        "Without a round",
+    ]
 
 
 def test_a_cup_is_won_in_its_final(tmp_path: Path) -> None:
@@ -255,13 +259,16 @@ def test_a_cup_is_won_in_its_final(tmp_path: Path) -> None:
     write(root, f"{matches}/final.yaml",
           sheet(2, "2025-05-11", "birkenfluh-a", "aarwald-a", "outcome: postponed"))  # fmt: skip
     assert "| 1 | – |" in words_of(root)["README.md"]
-    table = words_of(root)["2025/oberhang-1/README.md"]
-    assert "| Team | Played | Won | Drawn | Lost | Nummern | Points |\n" in table
+    drawn = words_of(root)["2025/oberhang-1/README.md"].partition("## Bracket\n\n")[2]
+    assert drawn.startswith(
+        "| Round 1 | Final |\n| --- | --- |\n"
+        "| Aarwald A – Birkenfluh A Aarwald A | Birkenfluh A – Aarwald A postponed,"
+    )
 
 
 def test_a_match_that_was_put_off_comes_on_its_new_day(tmp_path: Path) -> None:
     front, competition = "README.md", "2026/oberhang-1/README.md"
-    planned, moved = "- 7 June 2026, round 2: ", "- 21 June 2026, round 2: "
+    planned, moved = " 7 June 2026, round 2", " 21 June 2026, round 2"
     for rest, coming in (
         ("outcome: postponed\n", None),
         ("outcome: postponed\nmoved_to: 2026-06-21\n", moved),
@@ -281,8 +288,8 @@ def test_a_match_that_was_put_off_comes_on_its_new_day(tmp_path: Path) -> None:
 
 def test_a_match_put_off_before_its_day_is_not_told_on_it(tmp_path: Path) -> None:
     root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
-    planned = "- 7 June 2026, round 2: Birkenfluh A – Aarwald A"
+    planned = "### 7 June 2026, round 2\n\n- Birkenfluh A – Aarwald A"
     assert planned in words_of(root)["README.md"]
     put_off = sheet(2, "2026-06-07", "birkenfluh-a", "aarwald-a", "outcome: postponed\n")
     write(root, f"seasons/2026/matches/{RETURN_STEM}.yaml", put_off)
-    assert "Coming fixtures" not in words_of(root)["README.md"]
+    assert "Next match day" not in words_of(root)["README.md"]

@@ -1,14 +1,19 @@
 """Who is named on the pages, and how."""
 
+import re
 from pathlib import Path
 
 import pytest
 
+from tests.commandline import invoke
+from tests.example_copy import copy_example
 from tests.reports_folder import (
     FULL_SHEET,
     FULL_STEM,
     MATCH,
+    SEASON,
     STRIKERS,
+    UNSEALED_SHEET,
     pages_of,
     small_folder,
     words_of,
@@ -55,7 +60,7 @@ def test_who_is_private_is_named_nowhere_and_counts_everywhere(tmp_path: Path) -
     assert "| 1 | a player | Aarwald A | 1 | 4 | 74 | 18.50 |" in written[STRIKERS]
     assert "- wreath (from 74 points): a player" in written[STRIKERS]
     assert "a player (Aarwald A) against Birkenfluh A" in written["history/records.md"]
-    assert "a player (2026) → Lena Zaugg (2026)" in written["history/families.md"]
+    assert "- a player (2026)\n  - Lena Zaugg (2026)\n" in written["history/families.md"]
     assert "- Child of a player" in written["players/zaugg-lena.md"]
     assert "4 people have a page." in written["players/README.md"]
 
@@ -93,13 +98,84 @@ def test_how_a_child_is_named(tmp_path: Path, born: int, publish: str, shown: st
     written = words_of(root)
     assert f"| 1 | {shown} | 11 | 12 | 9 | 14 | 46 |" in written[MATCH]
     assert f"| 2 | {shown} | Aarwald A | 1 | 4 | 46 |" in written[STRIKERS]
-    assert f" → {shown} (2026)" in written["history/families.md"]
+    assert f"\n  - {shown} (2026)\n" in written["history/families.md"]
     assert f"- Children in the records: {shown}\n" in written["players/aebi-ruedi.md"]
     assert ("players/zaugg-lena.md" in written) == (shown == "Lena Zaugg")
+    assert f"copied by {shown} on 11 May 2026" in written[MATCH]
+    assert f"20 May 2026, by {shown}, agreed by" in written[MATCH]
     if shown != "Lena Zaugg":
-        in_free_text = [MATCH]  # who copied the sheet wrote the own name there
-        assert set(named(root, "Lena Zaugg", "zaugg-lena")) <= set(in_free_text)
-        assert "zaugg-lena.md" not in pages_of(root)[MATCH]
+        assert named(root, "Lena Zaugg", "zaugg-lena") == []
+
+
+def test_an_older_text_names_a_child_of_now_no_more_than_a_page_of_now(tmp_path: Path) -> None:
+    """Who copies an old sheet is not of its season; a child that is none any more is named."""
+    root = folder(tmp_path, {LENA: FAMILY.format(born=2011)})
+    assert "copied by Lena on 11 May 2026" in words_of(root)[MATCH]
+    season = (root / "seasons/2026/season.toml").read_text(encoding="utf-8")
+    write(root, "seasons/2028/season.toml", season.replace("2026", "2028"))
+    club = "name: Aarwald\nground: behind Lena Zaugg's barn\nteams: {a: Aarwald A}\n"
+    write(root, "clubs/aarwald.yaml", club)
+    write(root, LENA, FAMILY.format(born=2012))
+    assert "copied by Lena Zaugg on 11 May 2026" not in words_of(root)[MATCH]
+    assert "behind Lena Zaugg's barn" in words_of(root)["clubs/aarwald.md"]
+    write(root, LENA, FAMILY.format(born=2013))
+    assert "behind Lena's barn" in words_of(root)["clubs/aarwald.md"]
+
+
+def test_a_new_season_makes_the_texts_of_older_ones_due(tmp_path: Path) -> None:
+    """Since some who were children in the newest are none any more."""
+    root = folder(tmp_path, {LENA: FAMILY.format(born=2011)})
+    write(root, "seasons/2008/season.toml", SEASON.replace("2026", "2008"))
+    text = UNSEALED_SHEET.replace("2026", "2008").replace("zaugg-lena", "sahli-rosa")
+    stem = FULL_STEM.replace("2026", "2008")
+    write(root, f"seasons/2008/matches/{stem}.yaml", text)
+    page = root / f"reports/2008/matches/{stem}.md"
+    assert invoke("--folder", root, "publish").status == 0
+    assert "copied by Lena on" in page.read_text(encoding="utf-8")
+    write(root, "seasons/2027/season.toml", SEASON.replace("2026", "2027"))
+    assert invoke("--folder", root, "publish").status == 0
+    assert "copied by Lena Zaugg on" in page.read_text(encoding="utf-8")
+
+
+TOLD = "told by Lena Zaugg, that is Zaugg, Lena (zaugg-lena), and by Jonas Bigler"
+TEXTS = (
+    re.compile(r"(?m)(^(?:ground|weather|notes): )(?!\|).+"),
+    re.compile(r'(\btranscribed_by: )(?:"[^"\n]*"|[^,}\n]+)'),
+    re.compile(r'(\b(?:reason|by|reference|\w+_note) = )"[^"]*"'),
+)
+
+
+@pytest.mark.parametrize("minors", ["first-name", "hidden", "full-name"])
+def test_no_published_file_names_whom_the_pages_hide(minors: str, tmp_path: Path) -> None:
+    """The pages, pictures and stories of a whole folder, where one who holds records and is told
+    of in every text is private, the other a child."""
+    root = copy_example(tmp_path / "league")
+    for player, become in (("zaugg-lena", "born: 2012"), ("bigler-jonas", "private: true")):
+        file = root / "players" / f"{player}.yaml"
+        text = file.read_text(encoding="utf-8")
+        file.write_text(re.sub(r"born: \d+", become, text), encoding="utf-8")
+    texts = ("seasons/*/matches/*.yaml", "seasons/*/*.toml", "clubs/*.yaml")
+    for file in (file for pattern in texts for file in root.glob(pattern)):
+        text = file.read_text(encoding="utf-8")
+        for written in TEXTS:
+            text = written.sub(rf'\1"{TOLD}"', text)
+        file.write_text(text, encoding="utf-8")
+    with (root / "league.toml").open("a", encoding="utf-8") as league:
+        league.write(f'[publish]\nminors = "{minors}"\n')
+    assert invoke("--folder", root, "publish").status == 0
+    lena, jonas = ("Lena Zaugg", "Zaugg, Lena", "zaugg-lena"), ("Jonas Bigler", "bigler-jonas")
+    naming: dict[str, set[str]] = {name: set() for name in (*lena, *jonas)}
+    told = 0
+    for file in (root / "reports").rglob("*.*"):
+        text = f"{file.name} {file.read_text(encoding='utf-8')}"
+        told += "told by" in text
+        for name, files in naming.items():
+            if name in text:
+                files.add(file.name)
+    assert told > 200
+    hidden = jonas if minors == "full-name" else (*lena, *jonas)
+    assert {name: naming[name] for name in hidden} == {name: set() for name in hidden}
+    assert minors != "full-name" or all(naming[name] for name in lena)
 
 
 def test_who_has_grown_up_is_still_a_child_on_the_pages_of_then(tmp_path: Path) -> None:

@@ -1,5 +1,6 @@
 """Publishing what changed gives the pages that publishing everything gives, and only these."""
 
+import multiprocessing
 import os
 import re
 import shutil
@@ -19,6 +20,7 @@ from riesbuch.pages.paths import FAMILIES
 from riesbuch.pages.publication import Publisher
 from riesbuch.pages.writer import PublicationPlan, marked
 from riesbuch.text.atomic import replace_file
+from riesbuch.trade.problems import RiesbuchError
 from tests.commandline import invoke
 from tests.example_copy import copy_unread_example
 from tests.pages.test_pages import dead_links, read_as_a_host
@@ -199,7 +201,11 @@ def test_what_did_not_change_is_not_made_again(tmp_path: Path) -> None:
     made = publish(root).made
     assert "1971/matches/old.md" in made
     assert "clubs/aarwald.md" in made
-    assert not [path for path in made if path.startswith("2026/")]
+    # A match is told with what was before it.
+    of_newest = {path for path in made if path.startswith("2026/")}
+    assert of_newest == {f"2026/matches/{FULL_STEM}{ending}" for ending in (".md", ".svg")}
+    rewritten(f"{SHEETS}/{FULL_STEM}.yaml", "clear, light", "strong")(root)
+    assert not [path for path in publish(root).made if path.startswith("1971/")]
     assert "players/kipfer-urs.md" not in made
 
 
@@ -296,13 +302,13 @@ def test_the_match_of_a_sheet_with_errors_stands_in_its_round_and_is_not_to_come
     sheet.write_text(sheet.read_text(encoding="utf-8") + "strikes_first: both\n", encoding="utf-8")
     publish(root)
     page = (root / "reports/2026/oberhang-1/README.md").read_text(encoding="utf-8")
-    assert "### 2. Runde\n" in page
+    assert "### 2. Runde, 7. Juni 2026\n" in page
     assert "| weggelassen: die Spielliste enthält Fehler |" in page
     assert "Birkenfluh A – Aarwald A" in page
     assert "## Noch" not in page
     front = (root / "reports/README.md").read_text(encoding="utf-8")
     assert "1 Spielliste enthält Fehler und fehlt auf allen Seiten" in front
-    assert "Nächste Spiele" not in front
+    assert "Nächster Spieltag" not in front
     # Where nothing can be read of it, its file's name says of which fixture it is.
     sheet.write_text("date: [", encoding="utf-8")
     publish(root)
@@ -314,6 +320,7 @@ def test_the_match_of_a_sheet_with_errors_stands_in_its_round_and_is_not_to_come
     assert "weggelassen: die Spielliste" not in page
     assert "## Noch ausstehend\n\n- 7\\. Juni 2026, 2. Runde: Birkenfluh A – Aarwald A\n" in page
     assert "1 Spielliste ist fehlerhaft" in page
+    assert "Nächster Spieltag" in (root / "reports/README.md").read_text(encoding="utf-8")
 
 
 def test_nothing_is_published_strictly_or_while_other_files_have_errors(tmp_path: Path) -> None:
@@ -428,3 +435,44 @@ def test_every_page_parses_with_its_tables_whole(tmp_path: Path) -> None:
         shown = read_as_a_host(page.decode())
         assert "h1" in shown.tags, path
         assert ("table" in shown.tags) == ("| --" in page.decode()), path
+
+
+@pytest.fixture
+def by_several_processes(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("riesbuch.pages.publication._FEW", -1)
+    monkeypatch.setattr("os.cpu_count", lambda: 2)
+
+
+@pytest.mark.usefixtures("by_several_processes")
+@pytest.mark.parametrize("method", ["fork", "spawn"])
+def test_several_processes_make_the_same_pages(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, method: str
+) -> None:
+    if method not in multiprocessing.get_all_start_methods():
+        pytest.skip(f"no process is started by {method} here")
+    root = small_folder(tmp_path / "club", {FULL_STEM: FULL_SHEET})
+    write(root, "seasons/1971/season.toml", SEASON.replace("2026", "1971"))
+    write(root, "seasons/1971/matches/old.yaml", OLD_SHEET)
+    monkeypatch.setattr("multiprocessing.get_all_start_methods", lambda: [method])
+    made = publish(root).made
+    assert made == {*pages_there(root)}
+    with monkeypatch.context() as alone:
+        alone.setattr("os.cpu_count", lambda: 1)
+        assert pages_there(root) == pages_anew(root, tmp_path)
+    assert not publish(root).made
+
+
+@pytest.mark.usefixtures("by_several_processes")
+@pytest.mark.skipif("fork" not in multiprocessing.get_all_start_methods(), reason="needs a fork")
+def test_nothing_is_written_where_another_process_sees_other_files(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    root = small_folder(tmp_path / "club", {FULL_STEM: FULL_SHEET})
+    seen = Publisher.seen
+    here = os.getpid()
+    monkeypatch.setattr(
+        Publisher, "seen", lambda self: seen(self) if os.getpid() == here else b"otherwise"
+    )
+    with pytest.raises(RiesbuchError, match="changed meanwhile"):
+        publish(root)
+    assert pages_there(root) == {}

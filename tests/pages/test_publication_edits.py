@@ -39,6 +39,7 @@ class Model:
         self.language, self.league, self.minors = "en", "Oberhang", "full-name"
         self.ages = self.shows_players = True
         self.last_zone = 18
+        self.kind = "festival"
         self.clubs = {club: {"name": club.title(), "founded": 1900} for club in CLUBS}
         self.merged: set[str] = set()
         self.grounds: dict[str, str] = {}
@@ -68,6 +69,7 @@ class Model:
             self.change_what_is_planned, self.change_who_goes_up, self.change_fixtures,
             self.change_founding, self.keep_out_or_count, self.spoil_or_mend, self.spoil_or_mend,
             self.change_what_is_told, self.change_what_is_told, self.change_what_is_told,
+            self.change_the_kind,
         ]  # fmt: skip
 
     def edit(self) -> str:
@@ -188,6 +190,10 @@ class Model:
         key = self.chance.choice((LEAGUE, FESTIVAL))
         self.titles[key] = f"{key.title()} {self.chance.randint(1, 9)}"
 
+    def change_the_kind(self) -> None:
+        """Teams have pages in a cup, and none in a festival."""
+        self.kind = "cup" if self.kind == "festival" else "festival"
+
     def rename_the_league(self) -> None:
         self.league = f"Oberhang {self.chance.randint(1, 9)}"
 
@@ -302,7 +308,7 @@ class Model:
                     f"teams = {list(TEAMS_OF[key])}\n"
                 )
                 if key == FESTIVAL:
-                    text += 'kind = "festival"\n'
+                    text += f'kind = "{self.kind}"\n'
                     continue
                 cycles = f"cycles = {self.planned[year]}\n" if self.planned[year] else ""
                 text += f'kind = "league"\n{cycles}promoted = {self.promoted[year]}\n'
@@ -409,7 +415,7 @@ def test_in_spite_of_a_sheet_with_errors_the_pages_are_those_of_the_folder_witho
         model = Model(random.Random(seed))
         for _ in range(4 * SEQUENCE_LENGTH):
             model.edit()
-        model.language = "en"
+        model.language, model.kind = "en", "festival"
         model.fixture = {}
         # So many that none can be sure of a place.
         model.planned = dict.fromkeys(model.planned, 30)

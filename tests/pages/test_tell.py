@@ -245,6 +245,9 @@ def derived(fact: Data) -> Iterator[int]:
         yield abs(fact["final_lead"] - fact["lead"])
     if fact["fact"] == "PersonalBests":
         yield len(fact["bests"])
+        # The best striker of the match, or of both sides, is told of already.
+        yield len(fact["bests"]) - 1
+        yield len(fact["bests"]) - 2
     if fact["fact"] == "Family":
         yield fact["before"] + 1
 
@@ -361,6 +364,101 @@ def test_nobody_who_must_not_be_named_is_named(example: Told, language: Language
     assert unlike > 100
 
 
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("folder", ["example", "mixed"])
+def test_nothing_is_told_twice(
+    folder: str, language: Language, request: pytest.FixtureRequest
+) -> None:
+    told_folder: Told = request.getfixturevalue(folder)
+    names = told_folder.archive.register.player_name
+    together = 0
+    for sheet in told_folder.matches:
+        for length in LENGTHS:
+            sentences = [
+                each for part in told_folder.story(sheet, language, length).paragraphs
+                for each in part
+            ]  # fmt: skip
+            assert len({each.text for each in sentences}) == len(sentences)
+            bests = [each for each in sentences if kinds_in(each) == {"PersonalBests"}]
+            for best in (each for each in sentences if "BestStrikers" in kinds_in(each)):
+                (fact,) = (each for each in best.facts if isinstance(each, of_sheet.BestStrikers))
+                if fact.only is None:
+                    continue
+                of_best = re.escape(names(PlayerId(fact.only)))
+                assert not any(re.search(rf"{of_best}\b", each.text) for each in bests), best.text
+                together += "PersonalBests" in kinds_in(best)
+            # The Nummern of a side are counted in one sentence.
+            counted = [each for each in sentences if re.search(r"Nummern?\b", each.text)]
+            vague = [each for each in counted if "NummernStruck" in kinds_in(each)]
+            opened = [each for each in counted if isinstance(each.facts[-1], opening.Won)]
+            for each in vague if opened else ():
+                assert all(
+                    fact.names_strikers
+                    for fact in each.facts
+                    if isinstance(fact, of_sheet.NummernStruck)
+                )
+    assert together > 5
+
+
+def kinds_in(sentence: telling.Sentence) -> set[str]:
+    return {type(fact).__name__ for fact in sentence.facts}
+
+
+@pytest.mark.parametrize("length", LENGTHS)
+def test_stories_vary_their_order(example: Told, length: Length) -> None:
+    """Of two kinds of facts, now one comes first and now the other."""
+    orders: set[tuple[str, str]] = set()
+    for sheet in example.matches:
+        kinds = [
+            type(each.facts[0]).__name__
+            for part in example.story(sheet, "en", length).paragraphs
+            for each in part
+        ]
+        orders |= {(kind, other) for number, kind in enumerate(kinds) for other in kinds[number:]}
+    turned = [pair for pair in orders if pair[0] != pair[1] and pair[::-1] in orders]
+    assert len(turned) >= 8
+
+
+@pytest.mark.parametrize("folder", ["example", "mixed"])
+def test_numbers_to_twelve_are_words_in_every_story(
+    folder: str, request: pytest.FixtureRequest
+) -> None:
+    told_folder: Told = request.getfixturevalue(folder)
+    few = r"\b([0-9]|1[0-2])"
+    counts = {
+        "de": rf"{few} (Nummern?|Sieg|Niederlage|Spiel|Rangpunkt|Generation|Schläger)",
+        "en": rf"{few} (Nummern?|win|defeat|match|rank point|generation|player)|{few}(st|nd|rd|th)",
+    }
+    for sheet in told_folder.matches:
+        for language in LANGUAGES:
+            told = "\n".join(told_folder.story(sheet, language, "long").texts())
+            assert not re.search(counts[language], re.sub("[“«].*?[”»]", "", told)), told
+
+
+def test_a_page_leaves_the_figures_to_its_heading(example: Told) -> None:
+    news = 0
+    for sheet in example.matches:
+        story = example.story(sheet, "en", "page")
+        first, *others = (each for part in story.paragraphs for each in part)
+        assert kinds_in(first) >= {"Occasion"}
+        for sentence in others:
+            assert not any(isinstance(fact, Opening | opening.Occasion) for fact in sentence.facts)
+            news += any(type(fact).__module__ == of_past.__name__ for fact in sentence.facts)
+    assert news > 100
+
+
+@pytest.mark.parametrize("length", LENGTHS)
+def test_who_is_named_is_told_at_any_length(example: Told, length: Length) -> None:
+    sheet = "1988/1988-09-18-aarwald-a-eschlisried-a"
+    kinds = [
+        kind
+        for part in example.story(sheet, "en", length).paragraphs
+        for each in part
+        for kind in kinds_in(each)
+    ]
+    assert kinds.count("NamedStrikers") == 1
+
+
 # Catalogues
 
 
@@ -391,7 +489,6 @@ def won(decided_by: str, points: tuple[int, int], nummern: tuple[int, int]) -> o
         decided_by=decided_by,
         winner_points=points[0],
         loser_points=points[1],
-        margin=abs(points[0] - points[1]),
         winner_nummern=nummern[0],
         loser_nummern=nummern[1],
     )
@@ -495,8 +592,12 @@ def all_told(language: Language) -> Iterator[str]:
         yield from tell("s", [occasion, result], NAMES, language, "short").texts()
     nowhere = opening.Occasion(home=None, away=None, date=None)
     yield from tell("s", [nowhere, opening.WithErrors()], NAMES, language, "short").texts()
-    for fact in OTHERS:
-        facts = [occasion, opening.ResultOpen(), fact]
+    of_match, of_side = (
+        of_sheet.BestStrikers(team=team, points=72, strikers=(STRIKER,)) for team in (None, "a")
+    )
+    together = [(of_match, best(1)), (of_side, best(1))]
+    for told in [*((fact,) for fact in OTHERS), *together]:
+        facts = [occasion, opening.ResultOpen(), *told]
         yield from tell("s", facts, NAMES, language, "long").texts()
 
 
@@ -523,7 +624,7 @@ def test_every_phrasing_can_be_told_and_is_used(
 
     monkeypatch.setattr(telling, "_digest", digest)
     texts = list(all_told(language))
-    assert taken == set(phrasings())
+    assert taken == {*phrasings(), "order"}
     for text in texts:
         assert not re.search(r"  |\s[.,;]|\.\.|None|^[a-z]|[#|]", text), text
         assert text.endswith((".", "”.", "».")), text
@@ -535,7 +636,7 @@ def test_every_phrasing_can_be_told_and_is_used(
 def test_no_phrasing_leaves_the_heart_of_it_unsaid(language: Language) -> None:
     """Phrasings of one key may differ in the player's team, but not in who, when and how much."""
     may_be_left = {
-        "team", "strike", "margin", "matches", "loser", "change", "final_lead", "winner",
+        "team", "strike", "matches", "loser", "change", "final_lead", "winner",
         "count", "winner_points",
     }  # fmt: skip
     for key, by_english in phrasings().items():
@@ -553,7 +654,7 @@ def test_german_is_that_of_a_reporter(monkeypatch: pytest.MonkeyPatch) -> None:
         told += "\n".join(all_told("de"))
     for said in (
         "Aarwald A musste eine Nummer schreiben lassen, Birkenfluh A deren zwei",
-        "sorgten Ruedi Aebi mit einem 16er im ersten Umgang und Ruedi Aebi",
+        "sorgten Ruedi Aebi mit einem 16er und Ruedi Aebi mit einem 16er, beide im ersten Umgang",
         "Damit reisst die Serie von Aarwald A nach vier Siegen",
         "hat die Marke von 5000 Punkten übertroffen und steht bei 5012",
         "Nach vier Niederlagen in Folge",
@@ -593,7 +694,8 @@ def test_a_figure_is_said_in_the_form_that_its_gap_asks_for() -> None:
         "one win", "twelve wins", "13 wins",
     ]  # fmt: skip
     assert f"{Figure(6, german):einer Niederlage|@ Niederlagen}" == "sechs Niederlagen"
-    assert f"{Figure(2, german):nth} {Figure(9, german):nth}" == "zweiten 9."
+    assert f"{Figure(2, german):nth} {Figure(9, german):nth}" == "zweiten neunten"
+    assert f"{Figure(13, german):nth}" == "13."
 
 
 def test_what_the_match_gave_is_told_before_the_last_meeting() -> None:
@@ -633,16 +735,17 @@ def test_a_long_story_in_german(folder: Path) -> None:
     outcome = ask(folder, FIRST_ID, "--language", "de", "--length", "long")
     assert (outcome.status, outcome.err) == (0, "")
     assert outcome.out.split("\n\n")[1:] == [
-        "Niemand schlug mehr als Ruedi Aebi (Aarwald A): 74 Punkte. Für Birkenfluh A schlug Urs"
-        " Kipfer am meisten, 51 Punkte. Keiner schlug weiter als Ruedi Aebi (Aarwald A) mit"
-        " einem 20er im ersten Umgang.",
+        "Keiner schlug weiter als Ruedi Aebi (Aarwald A) mit einem 20er im ersten Umgang. Niemand"
+        " schlug mehr als Ruedi Aebi (Aarwald A): 74 Punkte. Für Birkenfluh A schlug Urs Kipfer am"
+        " meisten, 51 Punkte.",
         "Aus diesem Spiel nahm Aarwald A vier Rangpunkte mit, Birkenfluh A keine.\n",
     ]
     assert outcome.out.startswith(
         "Aarwald A schlug Birkenfluh A am 12. April 2026, ohne eine Nummer schreiben lassen zu"
         " müssen; Birkenfluh A musste eine hinnehmen. Auch nach Punkten lag Aarwald A vorn, 119 zu"
-        " 93. Das Spiel gehörte zur 1. Runde (Oberhang League, first division). Die entscheidende"
-        " Nummer schlug Jonas Bigler im zweiten Umgang mit einem 16er."
+        " 93. Die entscheidende Nummer schlug Jonas Bigler im zweiten Umgang mit einem 16er. Zur"
+        " Halbzeit betrug der Vorsprung von Aarwald A 9 Punkte; danach wuchs er um 17. Das Spiel"
+        " gehörte zur ersten Runde (Oberhang League, first division).\n\n"
     )
 
 

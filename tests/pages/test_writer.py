@@ -8,6 +8,7 @@ import pytest
 from riesbuch.pages.writer import (
     KeptFile,
     KeptReason,
+    Place,
     PublicationPlan,
     is_untouched,
     marked,
@@ -25,7 +26,7 @@ def replace(path: Path, content: bytes) -> None:
 
 
 def plan(reports: Path, pages: Mapping[str, str] = PAGES) -> PublicationPlan:
-    return plan_publication(reports, pages.items())
+    return plan_publication(Place(reports), pages.items())
 
 
 def files(root: Path) -> dict[str, bytes]:

@@ -173,9 +173,6 @@ class Stories(Recomputed):
             decided_by=won["decided_by"],
             winner_points=won["points"] if points else None,
             loser_points=lost["points"] if points else None,
-            margin=max(won["points"], lost["points"]) - min(won["points"], lost["points"])
-            if points
-            else None,
             winner_nummern=won["nummern"] if nummern else None,
             loser_nummern=lost["nummern"] if nummern else None,
         )

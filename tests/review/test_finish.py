@@ -369,7 +369,7 @@ def test_a_result_with_what_nobody_knows(club: Path) -> None:
     sheet = SECOND_SHEET.replace("  nummern: 1\n", "")
     (club / SECOND).write_text(sheet, encoding="utf-8")
     assert finish(club, "--yes").status == 0
-    assert "0 Nr. 87 – ? Nr. 90" in git(club, "log", "-1", "--format=%B")
+    assert "0 Nr. 87 – 90 (Nummern not known)" in git(club, "log", "-1", "--format=%B")
 
 
 def test_a_page_that_somebody_edited_is_left_and_named(played: Path) -> None:

@@ -60,6 +60,7 @@ COMMANDS: dict[str, CommandEntry] = {
     ),
     "ask": CommandEntry("ask", "historian", "a question of your own, in SQL"),
     "publish": CommandEntry("publish", "readers", "write tables and matches as pages in reports/"),
+    "book": CommandEntry("book", "readers", "the chronicle as one HTML file, to be printed"),
     "tell": CommandEntry("tell", "readers", "the story of one match in words"),
     "git-setup": CommandEntry("review", "reviewer", "let git check, show and merge sheets"),
     "guide": CommandEntry("guide", "everybody", "read the longer documentation"),

@@ -1,6 +1,11 @@
 """``riesbuch publish``."""
 
+from __future__ import annotations
+
+import contextlib
 from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -9,6 +14,9 @@ from riesbuch.cli.streams import Progress
 from riesbuch.show.output import say, write
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
+
+if TYPE_CHECKING:
+    from riesbuch.folder.club_folder import ClubFolder
 
 
 @click.command("publish")
@@ -20,11 +28,23 @@ from riesbuch.trade.messages import Message
     type=click.Choice(["season", "club", "player", "history"]),
     help="Only the pages of seasons (with the front page), clubs, players or the history.",
 )
+@click.option(
+    "--site",
+    "given",
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="Write the pages as a site of HTML files into DIR instead.",
+)
 @click.option("--strict", is_flag=True, help="Publish nothing while a sheet has errors.")
 @click.option("--verbose", is_flag=True, help="Name every page that is written or removed.")
 @pass_session
 def command(
-    session: Session, only_check: bool, only: str | None, strict: bool, verbose: bool
+    session: Session,
+    only_check: bool,
+    only: str | None,
+    given: Path | None,
+    strict: bool,
+    verbose: bool,
 ) -> int:
     """Write tables, matches, clubs, players and the history as Markdown pages in reports/.
 
@@ -35,14 +55,23 @@ def command(
     are named, and the exit status is then 1. While other files have errors nothing is published.
 
     With --check the exit status is 1 if the reports are not up to date.
+
+    With --site the same pages are made as HTML that needs neither a server nor a network. Nothing
+    is written outside DIR; the rules above hold there too.
     """
     from riesbuch.pages.paths import FAMILIES
-    from riesbuch.pages.publication import Publisher
+    from riesbuch.pages.publication import Publisher, site_in
+    from riesbuch.pages.writer import site_folder
     from riesbuch.show.problems import say_kept, say_left_out, say_problems
     from riesbuch.text.atomic import replace_file
 
+    site = None if given is None else site_in(site_folder(session.folder, given))
     publisher = Publisher(
-        session.folder, session.index(), (only,) if only else FAMILIES, Progress(Message("Pages"))
+        session.folder,
+        session.index(),
+        (only,) if only else FAMILIES,
+        Progress(Message("Pages")),
+        site,
     )
     plan, errors = publisher.prepare(strict=strict)
     if plan is None:
@@ -54,7 +83,8 @@ def command(
         publisher.remember(plan)
     else:
         publisher.publish(plan, partial(replace_file, durable=False))
-    reports = session.folder.relative(plan.reports)
+    reports = str(given) if given is not None else session.folder.relative(plan.reports)
+    again = "riesbuch publish" if given is None else f"riesbuch publish --site {given}"
     if verbose:
         written = Message("not up to date") if only_check else Message("written")
         removed = Message("no longer due") if only_check else Message("removed")
@@ -67,12 +97,38 @@ def command(
     else:
         say(
             "{pages} not up to date, {remove:,} no longer due, {unchanged:,} as they should be;"
-            " `riesbuch publish` writes them"
+            " `{again}` writes them"
             if only_check
             else "{pages} written, {remove:,} removed, {unchanged:,} as before",
             pages=counts.pages(len(plan.write)),
             remove=len(plan.remove),
             unchanged=plan.unchanged,
+            **({"again": again} if only_check else {}),
         )
+    if given is not None and plan.write and not only_check:
+        _say_what_git_makes_of(session.folder, given)
     is_due = not plan.is_current if only_check else any(file.due for file in plan.kept)
     return 1 if errors or is_due else 0
+
+
+def _say_what_git_makes_of(folder: ClubFolder, site: Path) -> None:
+    """Of a site within the club folder, where git may take it for part of that."""
+    from riesbuch.review.finding import found_repository
+    from riesbuch.review.git import Repository
+    from riesbuch.trade.problems import RiesbuchError
+
+    place, root = site.resolve(), folder.root.resolve()
+    if not place.is_relative_to(root) or found_repository(root) is None:
+        return
+    name = place.relative_to(root).as_posix()
+    # Who has no git to ask is not about to commit.
+    with contextlib.suppress(RiesbuchError):
+        if Repository.containing(root).ignores(name):
+            say("git ignores {site}; copy it to where it is to be seen", site=site)
+        else:
+            say(
+                "{site} lies in the club folder, where git sees it; if it is not to be committed,"
+                " add the line `/{name}/` to .gitignore",
+                site=site,
+                name=name,
+            )

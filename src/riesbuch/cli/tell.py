@@ -2,26 +2,47 @@
 
 from __future__ import annotations
 
+import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.context import Session, pass_session, sheet_argument
+from riesbuch.cli.completion import competitions, sheets
+from riesbuch.cli.context import DateType, Session, pass_session, season_option
 from riesbuch.show.output import in_width, terminal_width, write
 from riesbuch.trade.ids import LANGUAGES
+from riesbuch.trade.messages import Message
+from riesbuch.trade.problems import UsageError, in_a_row, listed_years
 
 if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
+
     from riesbuch.folder.archive import Archive
+    from riesbuch.pages.round_lines import RoundAsked
     from riesbuch.pages.stories.telling import Length, Story
-    from riesbuch.trade.ids import Language
+    from riesbuch.trade.ids import Language, SheetId
     from riesbuch.trade.match import Match
+    from riesbuch.trade.strikers import Performance
+    from riesbuch.trade.tally import Tally
 
 _WIDTH = 78
 
 
+def _sheets_or_competitions(
+    ctx: click.Context, param: click.Parameter, incomplete: str
+) -> list[str] | list[CompletionItem]:
+    is_round = ctx.params.get("number") is not None or ctx.params.get("date") is not None
+    return (competitions if is_round else sheets)(ctx, param, incomplete)
+
+
 @click.command("tell")
-@sheet_argument("sheet")
+@click.argument(
+    "told", metavar="[SHEET|COMPETITION]", required=False, shell_complete=_sheets_or_competitions
+)
+@click.option("--round", "number", type=int, metavar="N", help="The results of this round.")
+@click.option("--date", type=DateType(), metavar="DATE", help="The results of this day.")
+@season_option("The season of the round; without it, the newest.")
 @click.option(
     "--language",
     type=click.Choice(LANGUAGES),
@@ -44,16 +65,48 @@ _WIDTH = 78
 )
 @pass_session
 def command(
-    session: Session, sheet: Path, language: Language | None, length: Length, output_format: str
+    session: Session,
+    told: str | None,
+    number: int | None,
+    date: datetime.date | None,
+    season: int | None,
+    language: Language | None,
+    length: Length,
+    output_format: str,
 ) -> int:
-    """Tell the story of one match in words, by its sheet and what was on record before it.
+    """Tell the story of one match in words, by its sheet and what was on record before it; or the
+    results of a round or a day, one line a match, ready for the newspaper.
 
     SHEET is a file, an identifier such as 2026/2026-05-10-aarwald-a-birkenfluh-a, or any part of
     one that fits a single sheet. The same sheet always reads the same. In a terminal the lines are
     folded; elsewhere a paragraph is one line, to be pasted where it is needed.
 
+    With --round or --date it is the results, the best strikers, and the tables after it, of
+    COMPETITION or of all that played then.
+
     Of a sheet with errors nothing is told, and the exit status is then 1.
     """
+    from riesbuch.pages.round_lines import RoundAsked
+
+    if number is not None and date is not None:
+        raise UsageError("--round or --date: a round has its days, so one of them is enough")
+    if number is not None or date is not None:
+        if output_format != "text" or length != "short":
+            raise UsageError("--format and --length are for the story of one match: leave them out")
+        return _tell_round(session, told, RoundAsked(number, date), season, language)
+    if told is None:
+        raise UsageError(
+            "name a match, `riesbuch tell SHEET`, or all of a round or a day:"
+            " `riesbuch tell --round 6`"
+        )
+    if season is not None:
+        raise UsageError("--season goes with --round: `riesbuch tell --round 6 --season 2025`")
+    return _tell_match(session, Path(told), language, length, output_format)
+
+
+def _tell_match(
+    session: Session, sheet: Path, language: Language | None, length: Length, output_format: str
+) -> int:
     from riesbuch.cli.sheets import examine_one, locate_sheet
     from riesbuch.pages.stories.telling import match_story
     from riesbuch.questions.before_match import BeforeMatch
@@ -89,6 +142,85 @@ def command(
     else:
         _print_text(story)
     return 1 if errors else 0
+
+
+def _tell_round(
+    session: Session,
+    named: str | None,
+    asked: RoundAsked,
+    year: int | None,
+    language: Language | None,
+) -> int:
+    """Of each competition that has a sheet of it; the exit status."""
+    from riesbuch.cli.tables import find_competition
+    from riesbuch.language.catalogue import catalogue
+    from riesbuch.pages.round_lines import round_text
+    from riesbuch.show.problems import say_left_out
+
+    index, years = session.index(), session.folder.years()
+    index.problems([])
+    archive = index.archive(years)
+    if asked.date is not None:
+        year = asked.date.year
+    of = []
+    if named is not None:
+        year, competition, _ = find_competition(index, years, named, year)
+        of = [competition]
+    elif year is None:
+        year = max(archive.seasons, default=0)
+    if year not in archive.seasons:
+        raise UsageError(
+            "there is no season {year} that can be read; the seasons are {known}",
+            year=year, known=listed_years(sorted(archive.seasons)) or "none",
+        )  # fmt: skip
+    found = index.season(year)
+    words = catalogue(language or archive.league.language, "reports")
+    called = archive.register.public_names[archive.league.publishing.minors].name
+    texts, left_out, days, rounds = [], [], set(), set()
+    for competition in of or archive.seasons[year].competitions:
+        tallies: dict[str, Tally] = {}
+        struck: dict[SheetId, list[Performance]] = {}
+        wrong = []
+        for path, (tally, performances) in found.tallies.items():
+            if tally is None:
+                left_out += [path] if path not in left_out else []
+            elif tally.competition == competition.id and path in found.with_errors:
+                wrong.append(tally)
+                left_out += [path] if asked.takes(tally) else []
+            elif tally.competition == competition.id:
+                tallies[path] = tally
+                struck[tally.sheet] = performances
+        days |= {tally.date for tally in tallies.values() if tally.date}
+        rounds |= {tally.round for tally in tallies.values() if tally.round}
+        text = round_text(
+            words, archive, competition, list(tallies.values()), struck, wrong, asked,
+            lambda player: called(player, year),
+        )  # fmt: skip
+        texts += [text] if text else []
+    say_left_out(left_out)
+    if not texts:
+        raise _nothing_told(asked, year, rounds, days)
+    write("\n\n\n".join(texts))
+    return 1 if left_out else 0
+
+
+def _nothing_told(
+    asked: RoundAsked, year: int, rounds: set[int], days: set[datetime.date]
+) -> UsageError:
+    """It says what there is instead."""
+    if not days:
+        return UsageError("no sheet of {year} is there yet", year=year)
+    date = asked.date
+    if date is None:
+        return UsageError(
+            "no sheet of {year} is of round {number}; there are {known}",
+            year=year, number=asked.number,
+            known=in_a_row(map(str, sorted(rounds))) if rounds else Message("no rounds"),
+        )  # fmt: skip
+    day = min(days, key=lambda each: (abs(each - date), each))
+    return UsageError(
+        "no sheet is of {date}; the nearest day with one is {day}", date=date, day=day
+    )
 
 
 def _print_text(story: Story) -> None:

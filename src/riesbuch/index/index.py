@@ -69,14 +69,19 @@ class SeasonTallies(NamedTuple):
 
 class Index:
     """One command's view of a club folder. ``tell`` gets a sentence where the index cannot be
-    kept; the answers are the same."""
+    kept; the answers are the same. Who does not ``keep`` it writes nothing to it."""
 
     def __init__(
-        self, folder: ClubFolder, tell: Callable[[str], None], progress: Progress | None = None
+        self,
+        folder: ClubFolder,
+        tell: Callable[[str], None],
+        progress: Progress | None = None,
+        *,
+        keeps: bool = True,
     ) -> None:
         self._folder = folder
         folder.look_anew()
-        store = OverlaidStore if folder.changes else Store
+        store = OverlaidStore if folder.changes or not keeps else Store
         self._store = store(folder.derived, signature_of_reading(), tell)
         self._version = 0
         self._progress = progress or (lambda done, whole: None)
@@ -90,6 +95,11 @@ class Index:
 
     def close(self) -> None:
         self._store.close()
+
+    @property
+    def is_kept(self) -> bool:
+        """Whether another process finds what this one knows."""
+        return self._store.keeps_files and not self._store.is_in_memory
 
     def problems(self, years: Sequence[int] | None = None) -> tuple[int, list[Problem]]:
         """How many sheets there are in ``years``, all where not given, and all problems in the

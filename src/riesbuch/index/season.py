@@ -5,9 +5,9 @@ import gc
 import marshal
 import os
 import zlib
-from collections.abc import Iterator, Mapping, Sequence
-from functools import cached_property
-from typing import Any, NamedTuple
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import cached_property, partial
+from typing import Any, NamedTuple, TypeVar
 
 from riesbuch.folder.archive import Archive
 from riesbuch.index.codec import pack, pack_entry, unpack, unpack_entry
@@ -71,30 +71,48 @@ def work_out_all(archive: Archive, tasks: Sequence[SeasonTask]) -> Iterator[Seas
         for task in tasks:
             yield work_out(archive, task)
         return
+    yield from by_processes(workers, _without_collecting, (archive,), work_out, tasks)
+
+
+def _without_collecting(archive: Archive) -> Archive:
+    gc.disable()
+    return archive
+
+
+_Adopted = TypeVar("_Adopted")
+_Task = TypeVar("_Task")
+_Outcome = TypeVar("_Outcome")
+
+
+def by_processes(
+    workers: int,
+    adopt: Callable[..., _Adopted],
+    what: tuple[object, ...],
+    work: Callable[[_Adopted, _Task], _Outcome],
+    tasks: Sequence[_Task],
+) -> Iterator[_Outcome]:
+    """What ``work`` gives for each of the tasks, in their order. Each process has what ``adopt``
+    makes of ``what`` when it begins."""
     import multiprocessing
     from concurrent.futures import ProcessPoolExecutor
 
     methods = multiprocessing.get_all_start_methods()
     context = multiprocessing.get_context("fork" if "fork" in methods else "spawn")
-    with ProcessPoolExecutor(
-        max_workers=workers, mp_context=context, initializer=_adopt, initargs=(archive,)
-    ) as pool:
-        yield from pool.map(_work_out_adopted, tasks)
+    with ProcessPoolExecutor(workers, context, _adopt, (adopt, what)) as pool:
+        yield from pool.map(partial(_worked, work), tasks)
 
 
-# In a worker process: the archive that its tasks are about, received once.
-_archive: Archive | None = None
+# In a worker process: what its tasks are about, made once.
+_adopted: Any = None
 
 
-def _adopt(archive: Archive) -> None:
-    global _archive
-    gc.disable()
-    _archive = archive
+def _adopt(adopt: Callable[..., Any], what: tuple[object, ...]) -> None:
+    global _adopted
+    _adopted = adopt(*what)
 
 
-def _work_out_adopted(task: SeasonTask) -> SeasonOutcome:
-    assert _archive is not None
-    return work_out(_archive, task)
+def _worked(work: Callable[[Any, _Task], _Outcome], task: _Task) -> _Outcome:
+    return work(_adopted, task)
 
 
 def work_out(archive: Archive, task: SeasonTask) -> SeasonOutcome:

@@ -104,7 +104,7 @@ class Store:
     keeps_files = True
     _witness: Witness
     _inode = 0
-    _is_in_memory = False
+    is_in_memory = False
 
     def __init__(self, derived: Path, signature: bytes, tell: Callable[[str], None]) -> None:
         self._path = derived / INDEX_FILE
@@ -228,7 +228,7 @@ class Store:
         OvertakenError where it is not at that ``version`` any more, UnwritableError where it
         cannot be written to."""
         with contextlib.ExitStack() as closing:
-            if not self._is_in_memory:
+            if not self.is_in_memory:
                 try:
                     witness = closing.enter_context(self._witness.alone())
                 except OSError as error:
@@ -240,7 +240,7 @@ class Store:
                     yield self.connection
             except sqlite3.Error as error:
                 raise UnwritableError(str(error)) from error
-            if not self._is_in_memory:
+            if not self.is_in_memory:
                 # What cannot be noted is made anew the next time.
                 with contextlib.suppress(OSError):
                     witness.put_down()
@@ -260,7 +260,7 @@ class Store:
 
     def stay_in_memory(self, error: UnwritableError) -> None:
         """Go on with a copy of the file in memory; what was not written has to be written again."""
-        assert not self._is_in_memory, "memory can always be written to"
+        assert not self.is_in_memory, "memory can always be written to"
         self._tell(
             Message(
                 "the index cannot be written ({error}); the answer is right all the same",
@@ -273,11 +273,11 @@ class Store:
         except sqlite3.Error:
             copy = self._blank()
         self.connection.close()
-        self.connection, self._is_in_memory = copy, True
+        self.connection, self.is_in_memory = copy, True
 
     def give_up(self, error: sqlite3.Error) -> None:
         """The file is damaged: what it held is worked out anew, into a new file next time."""
-        if self._is_in_memory:
+        if self.is_in_memory:
             raise error
         self.close()
         self._discard()
@@ -289,7 +289,7 @@ class Store:
                 witness.discard()
 
     def _cannot_be_used(self, error: Exception) -> None:
-        self.connection, self._is_in_memory = self._blank(), True
+        self.connection, self.is_in_memory = self._blank(), True
         self._tell(
             Message(
                 "the index cannot be used ({error}); the answer is worked out without it",

@@ -21,7 +21,7 @@ from riesbuch.trade.messages import grouped
 Domain = Literal["click", "commands", "common", "reports", "stories"]
 DOMAINS: Mapping[Domain, tuple[str, ...]] = {
     "click": (),
-    "commands": (".",),
+    "commands": (".", "pages/html.py", "pages/writer.py"),
     "common": ("language", "trade/messages.py"),
     "reports": ("pages", "care/calendar.py"),
     "stories": ("pages/stories",),
@@ -109,12 +109,12 @@ class Catalogue:
 
     def date(self, date: datetime.date) -> str:
         form = self.pgettext("date", "{day} {month} {year}")
-        return form.format(day=date.day, month=self._month(date.month), year=date.year)
+        return form.format(day=date.day, month=self.month(date.month), year=date.year)
 
     def day(self, date: datetime.date) -> str:
         """The day of the year."""
         form = self.pgettext("day of the year", "{day} {month}")
-        return form.format(day=date.day, month=self._month(date.month))
+        return form.format(day=date.day, month=self.month(date.month))
 
     def listed(self, parts: Iterable[str]) -> str:
         """``A, B and C``"""
@@ -132,7 +132,7 @@ class Catalogue:
         }.get(ending, self.pgettext("4, 11, 100 …", "{number}th"))
         return form.format(number=self.number(number))
 
-    def _month(self, month: int) -> str:
+    def month(self, month: int) -> str:
         return (
             self.pgettext("month", "January"), self.pgettext("month", "February"),
             self.pgettext("month", "March"), self.pgettext("month", "April"),

@@ -5,9 +5,9 @@ from functools import cache, partial
 
 from riesbuch.pages.drawings import Drawing, club_drawings, drawing_page, images, team_drawing_path
 from riesbuch.pages.handed_down import ranked, titles_of
-from riesbuch.pages.history import LEAST_STRIKES, records_table
+from riesbuch.pages.history.records import records_table
 from riesbuch.pages.markdown import NOTHING, Markdown, bullets, escape, joined, link, stacked, table
-from riesbuch.pages.past import Past
+from riesbuch.pages.past import LEAST_STRIKES, Past
 from riesbuch.pages.paths import CLUBS_PAGE, Page, club_page
 from riesbuch.questions.honours import Honours, TableRow, most_matches
 from riesbuch.questions.meetings import ClubBalance, balances
@@ -120,11 +120,7 @@ def _seasons(past: Past, club: Club, here: str) -> Markdown:
         rank = wording.say(
             "{rank} of {all}", rank=wording.number(row.rank), all=wording.number(row.teams)
         )
-        if not known.complete:
-            rank = wording.say(
-                "{rank} so far" if row.season == wording.newest else "{rank} on record", rank=rank
-            )
-        ranks[row] = rank
+        ranks[row] = wording.qualified(rank, known)
     return wording.titled(
         "Seasons",
         table(

@@ -1,9 +1,10 @@
 """A competition's pages: its table, its results and what is still to come, and its strikers."""
 
 import datetime
-from collections.abc import Iterable, Iterator, Sequence
-from itertools import starmap
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import groupby
 
+from riesbuch.pages.bracket import bracket_of, bracket_table
 from riesbuch.pages.drawings import Drawing, images
 from riesbuch.pages.handed_down import told_striker_tables, told_tables
 from riesbuch.pages.markdown import (
@@ -12,6 +13,7 @@ from riesbuch.pages.markdown import (
     PageColumn,
     bullets,
     escape,
+    in_chapters,
     joined,
     link,
     section,
@@ -24,24 +26,33 @@ from riesbuch.pages.outcomes import (
     coming_fixtures,
     fixtures_of,
     has_page,
-    outcome_words,
     played,
     recorded_in,
     recorded_left_out,
+    result_letter,
+    result_words,
     sure_places_of,
 )
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import competition_page, match_page, strikers_page
 from riesbuch.pages.rank_lists import rank_lists
+from riesbuch.pages.team_table import (
+    Going,
+    marked,
+    rank_points_title,
+    table_notes,
+    team_table,
+)
 from riesbuch.pages.wording import MatchRow, Wording
 from riesbuch.questions.match_lines import LeftOutSheet
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
+from riesbuch.trade.bracket import Tie
 from riesbuch.trade.certainty import SurePlaces, matches_planned
 from riesbuch.trade.course import form, movement, result_for, totals
-from riesbuch.trade.ids import PartId, TeamId
+from riesbuch.trade.ids import ClubId, PartId, TeamId
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.rules import Award
-from riesbuch.trade.season import CompetitionKind, Fixture, Season
+from riesbuch.trade.season import CompetitionKind, Fixture, Part, Season
 from riesbuch.trade.standings import Standing
 from riesbuch.trade.strikers import AwardGiven, Striker
 
@@ -61,17 +72,29 @@ def competition_text(
     lists = [*rank_lists(past, results)]
     told = told_tables(past, results.year, results.competition.id, here)
     sure = sure_places_of(results, fixtures, is_over=past.is_over(results.year))
+    is_cup = results.competition.kind is CompetitionKind.CUP
+    drawn = bracket_of(past.archive, results) if is_cup else None
+    in_bracket = {
+        tally.sheet
+        for row in (drawn.rows if drawn else ())
+        for cell in row
+        if isinstance(cell, Tie)
+        for tally in cell.tallies
+    }
+    unplaced = [match for match in results.matches if match.tally.sheet not in in_bracket]
     return wording.page(
         here,
         wording.competition_title(results.year, results.competition),
-        _how_many(wording, results, fixtures),
+        how_many(wording, results, fixtures),
         told
         if told and not played(results)
+        else wording.titled("Bracket", bracket_table(wording, results, drawn, here))
+        if drawn
         else wording.titled(
             "Standings",
-            _standings(wording, results, sure, here),
+            _standings(past, results, sure, here),
             past.ruling_notes([(results.year, results.competition.id)]),
-            _named(wording, results),
+            decisions(wording, results),
         ),
         *(
             section(2, escape(ranks.part.name), ranks.table(wording, here))
@@ -83,8 +106,13 @@ def competition_text(
         _season_totals(wording, results),
         told if played(results) else NOTHING,
         wording.titled("Best of each class", bullets(best_of_classes(wording, results, here))),
-        wording.titled("Results", *_results(past, results, left_out, here)),
-        wording.titled(
+        wording.titled("Results", *_results(past, results, unplaced, left_out, here))
+        if unplaced or left_out or not drawn
+        else NOTHING,
+        # What a cup has still to come stands in its bracket.
+        NOTHING
+        if drawn
+        else wording.titled(
             "Still to come",
             listed_fixtures(
                 wording,
@@ -100,7 +128,7 @@ def competition_text(
     )
 
 
-def _how_many(
+def how_many(
     wording: Wording, results: CompetitionResults, fixtures: Sequence[Fixture]
 ) -> Markdown:
     in_all = matches_planned(results.competition, fixtures)
@@ -123,53 +151,45 @@ def _how_many(
     )
 
 
-def _standings(
-    wording: Wording, results: CompetitionResults, sure: SurePlaces, here: str
-) -> Markdown:
+def _standings(past: Past, results: CompetitionResults, sure: SurePlaces, here: str) -> Markdown:
     if not results.standings:
-        return wording.say("No team has played yet.")
-    kind, in_league = results.competition.kind, is_league(results)
-    rows: Sequence[Standing] = results.standings
-    if kind is CompetitionKind.CUP:
-        rows = sorted(rows, key=lambda row: -row.won)
+        return past.wording.say("No team has played yet.")
+    moved = moved_in(results)
+    told = standings_table(past, results, here, moved, sure)
+    formed = is_league(results) and results.standings[0].played > 0
+    return stacked(told, table_notes(past.wording, formed=formed, moved=moved))
+
+
+def moved_in(results: CompetitionResults) -> Mapping[TeamId, int]:
+    """How many places each team of a league gained by the last round."""
+    if not is_league(results):
+        return {}
     tallies = [match.tally for match in results.matches]
-    moved = movement(tallies, rows, results.competition.teams, results.rules, results.rulings)
-    last = {
-        # Not to be broken in a narrow column.
-        team: joined([_letter(wording, result) for result in listed], "\u00a0")
-        for team, listed in form(tallies).items()
-    }
-    rank: PageColumn[Standing] = wording.figure_column(
-        "Rank", lambda row: _rank(wording, row, moved.get(row.team, 0) if in_league else 0)
-    )
-    of_league: list[PageColumn[Standing]] = [
-        wording.figure_column("Rank points", lambda row: row.rank_points),
-        wording.column("Form", lambda row: last.get(row.team, wording.unknown)),
-    ]
-    form_told = in_league and results.standings[0].played > 0
-    return stacked(
-        table(
-            rows,
-            rank if kind in (CompetitionKind.LEAGUE, CompetitionKind.FESTIVAL) else None,
-            wording.column("Team", lambda row: _marked(wording, results, row, sure, here)),
-            *wording.total_columns(by_figures=results.by_figures),
-            *(of_league if in_league else ()),
-        ),
-        sentences(
-            wording.say("Nummern are those a side conceded in the field: the fewer, the better."),
-            wording.say(
-                "Form: the last five matches, the newest to the right (W won, D drawn, L lost)."
-            )
-            if form_told
-            else NOTHING,
-            wording.say("▲ and ▼: places gained and lost by the last round.")
-            if form_told and any(moved.values())
-            else NOTHING,
-        ),
+    return movement(
+        tallies, results.standings, results.competition.teams, results.rules, results.rulings
     )
 
 
-def _named(wording: Wording, results: CompetitionResults) -> Markdown:
+def standings_table(
+    past: Past,
+    results: CompetitionResults,
+    here: str,
+    moved: Mapping[TeamId, int],
+    sure: SurePlaces | None = None,
+    most: int | None = None,
+) -> Markdown:
+    """With the form of a league's teams; where ``most`` is given not more rows than that."""
+    kind = results.competition.kind
+    rows = results.standings
+    going: Going = "by figures" if results.by_figures else "by results"
+    if kind not in (CompetitionKind.LEAGUE, CompetitionKind.FESTIVAL):
+        going, rows = "unranked", tuple(sorted(rows, key=lambda row: -row.won))
+    forms = form(match.tally for match in results.matches) if is_league(results) else None
+    key = results.year, results.competition.id
+    return team_table(past, key, rows[:most], here, going, forms=forms, moved=moved, sure=sure)
+
+
+def decisions(wording: Wording, results: CompetitionResults) -> Markdown:
     """Why those go up or down who do not by the table."""
     competition = results.competition
     return sentences(
@@ -186,30 +206,20 @@ def _named(wording: Wording, results: CompetitionResults) -> Markdown:
     )
 
 
-def _rank(wording: Wording, row: Standing, places: int) -> Markdown:
-    """With how many places were gained by the last round; below nought they were lost."""
-    if places == 0:
-        return wording.number(row.rank)
-    sign = "▲" if places > 0 else "▼"
-    return Markdown(f"{wording.number(row.rank)} {sign}{wording.number(abs(places))}")
-
-
-def _marked(
-    wording: Wording, results: CompetitionResults, row: Standing, sure: SurePlaces, here: str
+def marked_team(
+    past: Past, results: CompetitionResults, row: Standing, sure: SurePlaces, here: str
 ) -> Markdown:
     """The team, marked if it goes up or down, whatever is still missing."""
-    team = wording.team(row.team, here)
-    if not is_league(results):
-        return team
-    if row.team in sure.promoted:
-        return wording.say("{team} (promoted)", team=team)
-    if row.team in sure.relegated:
-        return wording.say("{team} (relegated)", team=team)
-    return team
+    places = sure if is_league(results) else SurePlaces()
+    return marked(past, (results.year, results.competition.id), row, here, places)
 
 
 def _results(
-    past: Past, results: CompetitionResults, left_out: Sequence[LeftOutSheet], here: str
+    past: Past,
+    results: CompetitionResults,
+    matches: Sequence[RecordedMatch],
+    left_out: Sequence[LeftOutSheet],
+    here: str,
 ) -> Iterator[Markdown]:
     """Round by round, or part by part; a match whose sheet has errors stands in its place without
     a result."""
@@ -230,71 +240,101 @@ def _results(
         (
             str(match.tally.date or ""),
             within(match.tally.part, match.tally.round),
-            _match_row(wording, match, here),
+            match_row(wording, match, here),
         )
-        for match in results.matches
+        for match in matches
     ]
     nothing, why = wording.unknown, wording.say("left out: the sheet has errors")
     for sheet in left_out:
         match = past.left_out_match(sheet, here)
-        row = (wording.date(sheet.date), match, nothing, nothing, why)
+        row = (wording.date(sheet.date), match, why, nothing)
         lines.append((sheet.date or "", within(sheet.part, sheet.round), row))
     without: list[MatchRow] = []
     by_round: dict[tuple[int, Markdown], list[MatchRow]] = {}
     for _, group, row in sorted(lines, key=lambda line: line[0]):
         (without if group is None else by_round.setdefault(group, [])).append(row)
     for (_, title), rows in sorted(by_round.items()):
-        yield section(3, title, wording.match_table(rows))
+        yield section(3, *round_of(wording, title, rows))
     rest = wording.match_table(without)
     yield wording.titled("Without a round", rest, level=3) if by_round else rest
 
 
-def _match_row(wording: Wording, match: RecordedMatch, here: str) -> MatchRow:
+def round_of(
+    wording: Wording, title: Markdown, rows: Sequence[MatchRow]
+) -> tuple[Markdown, Markdown]:
+    """Its heading, with the day where all were played on one, and its matches."""
+    days = {row[0] for row in rows}
+    if len(days) > 1 or wording.unknown in days:
+        return title, wording.match_table(rows)
+    return joined([title, *days]), wording.match_table(rows, dated=False)
+
+
+def match_row(wording: Wording, match: RecordedMatch, here: str) -> MatchRow:
     home, away = match.tally.home, match.tally.away
     sides = wording.sides(home.team, away.team)
     listed = has_page(match)
     return (
         wording.date(match.tally.date),
         link(here, match_page(match.tally.sheet), sides) if listed else sides,
+        result_words(wording, match),
         wording.pair(home.nummern, away.nummern) if listed else wording.unknown,
-        wording.pair(home.points, away.points) if listed else wording.unknown,
-        outcome_words(wording, match),
     )
 
 
-def listed_fixtures(wording: Wording, season: Season, coming: Iterable[ComingFixture]) -> Markdown:
-    def line(day: datetime.date, fixture: Fixture) -> Markdown:
-        part = season.part_of(fixture)
-        date = joined([wording.date(day), *([escape(part.name)] if part else [])])
-        return wording.say(
-            "{date}: {home} – {away}"
-            if fixture.round is None or part
-            else "{date}, round {number}: {home} – {away}",
-            date=date,
-            home=wording.team(fixture.home),
-            away=wording.team(fixture.away),
-            number=Markdown(str(fixture.round)),
-        )
+def listed_fixtures(
+    wording: Wording, season: Season, coming: Iterable[ComingFixture], *, placed: bool = False
+) -> Markdown:
+    """A line for each day and round; with where they are played, as far as that is known."""
 
-    return bullets(starmap(line, coming))
+    def together(found: ComingFixture) -> tuple[datetime.date, Part | None, int | None]:
+        part = season.part_of(found.fixture)
+        return found.day, part, None if part else found.fixture.round
+
+    def match(fixture: Fixture) -> Markdown:
+        sides = wording.sides(fixture.home, fixture.away)
+        club = wording.register.clubs.get(ClubId(fixture.home.rpartition("-")[0]))
+        competition = season.competition(fixture.competition)
+        # A festival is played on one ground by all; nothing says on which.
+        shared = competition is None or competition.kind is CompetitionKind.FESTIVAL
+        if not placed or shared or club is None or club.ground is None:
+            return sides
+        ground = wording.text(club.ground, season.year)
+        return Markdown(f"{sides} ({ground})")
+
+    lines: list[tuple[Markdown, list[Markdown]]] = []
+    for (day, part, number), of_it in groupby(sorted(coming, key=_in_order), together):
+        when = joined([wording.date(day), *([escape(part.name)] if part else [])])
+        if number is not None:
+            when = wording.say("{date}, round {number}", date=when, number=Markdown(str(number)))
+        lines.append((when, [match(found.fixture) for found in of_it]))
+    if placed:
+        return stacked(*(section(3, when, bullets(matches)) for when, matches in lines))
+    return bullets(Markdown(f"{when}: {joined(matches, '; ')}") for when, matches in lines)
 
 
-_WIDEST_CROSS_TABLE = 16
+def _in_order(found: ComingFixture) -> tuple[datetime.date, str, int, str]:
+    fixture = found.fixture
+    return found.day, fixture.competition, fixture.round or 0, fixture.home
+
+
+_WIDEST_CROSS_TABLE = 20
+_WIDEST_WITH_POINTS = 12
 _WIDEST_ON_ONE_LINE = 8
 
 
 def _cross_table(wording: Wording, results: CompetitionResults, here: str) -> Markdown:
     """All results of a league, who played at home along the rows."""
     counted = [match for match in played(results) if has_page(match)]
-    teams = [row.team for row in results.standings]
+    teams = fixed_order(results)
     if not is_league(results) or not counted or len(teams) > _WIDEST_CROSS_TABLE:
         return NOTHING
     # Where there are many columns a host may break the figures, lest the last be cut off.
     between = ": " if len(teams) > _WIDEST_ON_ONE_LINE else ":"
+    points_between = between if len(teams) <= _WIDEST_WITH_POINTS else None
     cells: dict[tuple[TeamId | None, TeamId | None], list[Markdown]] = {}
     for match in counted:
         pair = match.tally.home.team, match.tally.away.team
-        cells.setdefault(pair, []).append(_cell(wording, match, here, between))
+        cells.setdefault(pair, []).append(_cell(wording, match, here, points_between))
 
     def visitors(number: int, away: TeamId) -> PageColumn[tuple[int, TeamId]]:
         def cell(row: tuple[int, TeamId]) -> Markdown:
@@ -312,29 +352,36 @@ def _cross_table(wording: Wording, results: CompetitionResults, here: str) -> Ma
             *(visitors(number, team) for number, team in enumerate(teams, start=1)),
         ),
         wording.say(
-            "The home team stands at the left, the visitors above by their number in the"
-            " table. W, D and L are the home team’s result, then both sides’ points; Nummern"
-            " may have decided otherwise than points."
+            "The home team stands at the left, the visitors above by their number there. W, D"
+            " and L are the home team’s result; Nummern may have decided otherwise than points."
         ),
     )
 
 
-def _cell(wording: Wording, match: RecordedMatch, here: str, between: str) -> Markdown:
-    home, away = match.tally.home, match.tally.away
-    parts = [_letter(wording, result_for(match.tally.winner, "home"))]
-    if home.points is not None or away.points is not None:
-        parts.append(joined(map(wording.number, (home.points, away.points)), between))
+def _cell(wording: Wording, match: RecordedMatch, here: str, between: str | None) -> Markdown:
+    home, away = match.tally.home.points, match.tally.away.points
+    parts = [result_letter(wording, result_for(match.tally.winner, "home"))]
+    if between is not None and (home is not None or away is not None):
+        # Not grouped: each character counts here.
+        known = [wording.unknown if points is None else Markdown(str(points))
+                 for points in (home, away)]  # fmt: skip
+        parts.append(joined(known, between))
     return link(here, match_page(match.tally.sheet), joined(parts, " "))
 
 
-def _letter(wording: Wording, result: str) -> Markdown:
-    return {"won": wording.say("W"), "drawn": wording.say("D"), "lost": wording.say("L")}[result]
+def fixed_order(results: CompetitionResults) -> list[TeamId]:
+    """The teams as the season lists them, so that no round puts them in another order."""
+    listed = {team: number for number, team in enumerate(results.competition.teams)}
+    return sorted(
+        (row.team for row in results.standings),
+        key=lambda team: (listed.get(team, len(listed)), team),
+    )
 
 
 def _season_totals(wording: Wording, results: CompetitionResults) -> Markdown:
     """Points and Nummern of each team over the season."""
     of_teams = totals(match.tally for match in results.matches)
-    rows = [of_teams[row.team] for row in results.standings if row.team in of_teams]
+    rows = [of_teams[team] for team in fixed_order(results) if team in of_teams]
     if not any(row.known or row.nummern_known for row in rows):
         return NOTHING
     return wording.titled(
@@ -342,15 +389,11 @@ def _season_totals(wording: Wording, results: CompetitionResults) -> Markdown:
         table(
             rows,
             wording.column("Team", lambda row: wording.team(row.team)),
-            wording.figure_column("Matches", lambda row: row.sides),
             wording.figure_column("Average", lambda row: _rounded(row.points, row.known)),
             wording.figure_column("Highest", lambda row: row.highest),
             wording.figure_column("Lowest", lambda row: row.lowest),
             wording.figure_column("Best Ries", lambda row: row.best_ries),
             wording.figure_column("Nummern struck", lambda row: row.caused),
-            wording.figure_column(
-                "Nummern conceded", lambda row: row.conceded if row.nummern_known else None
-            ),
             wording.figure_column("Clean", lambda row: row.clean if row.nummern_known else None),
         ),
         sentences(
@@ -377,7 +420,7 @@ def strikers_text(past: Past, results: CompetitionResults) -> str:
     title = wording.competition_title(year, competition)
     awards = _awards(wording, results)
     listed = stacked(
-        _striker_table(wording, here, year, results.strikers)
+        _striker_chapters(wording, here, year, results.strikers)
         or wording.say("No player's points are known yet."),
         wording.say(
             "The average is points per strike, over the matches known strike by strike; the"
@@ -400,7 +443,7 @@ def strikers_text(past: Past, results: CompetitionResults) -> str:
 
 def _classes(wording: Wording, here: str, results: CompetitionResults) -> Iterator[Markdown]:
     for ranked in results.rules.classes:
-        rows = _striker_table(wording, here, results.year, results.by_class[ranked.id])
+        rows = striker_table(wording, here, results.year, results.by_class[ranked.id])
         yield section(3, escape(ranked.name), rows)
     born = wording.register.birth_years
     undated = sum(row.player not in born for row in results.strikers)
@@ -449,18 +492,36 @@ def _rests_on(wording: Wording, results: CompetitionResults) -> Markdown:
     return joined([rests, fully], "")
 
 
-def _striker_table(wording: Wording, here: str, year: int, rows: Sequence[Striker]) -> Markdown:
+_ROWS_TOGETHER = 50
+
+
+def _striker_chapters(wording: Wording, here: str, year: int, rows: Sequence[Striker]) -> Markdown:
+    """Of a long table so many ranks at a time, with what leads to them."""
+    if len(rows) <= _ROWS_TOGETHER:
+        return striker_table(wording, here, year, rows)
+
+    def title(row: Striker) -> Markdown:
+        first = (row.rank - 1) // _ROWS_TOGETHER * _ROWS_TOGETHER + 1
+        return wording.say(
+            "Ranks {first} to {last}",
+            first=wording.number(first),
+            last=wording.number(first + _ROWS_TOGETHER - 1),
+        )
+
+    return in_chapters(rows, title, lambda of_it: striker_table(wording, here, year, of_it))
+
+
+def striker_table(wording: Wording, here: str, year: int, rows: Sequence[Striker]) -> Markdown:
     return table(
         rows,
         wording.figure_column("Rank", lambda row: row.rank),
         wording.column("Name", lambda row: wording.player(row.player, year, here)),
-        wording.column("Team", lambda row: wording.team(row.team, here)),
-        wording.figure_column("Played", lambda row: row.matches),
-        wording.figure_column("Strikes", lambda row: row.strikes or None),
+        wording.figures(rank_points_title(wording), lambda row: row.rank_points),
         wording.figure_column("Points", lambda row: row.points),
+        wording.figure_column("Played", lambda row: row.matches),
         wording.figure_column("Average", lambda row: wording.ratio(row.average)),
         wording.figure_column("Best match", lambda row: row.best),
-        wording.figure_column("Rank points", lambda row: row.rank_points),
+        wording.column("Team", lambda row: wording.team(row.team, here)),
     )
 
 

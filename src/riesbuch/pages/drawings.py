@@ -3,7 +3,6 @@
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from fractions import Fraction
-from itertools import groupby
 from typing import NamedTuple
 
 from riesbuch.pages.markdown import Markdown, image
@@ -17,11 +16,10 @@ from riesbuch.pages.pictures.strip import StripStrikes, strip_picture
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.career import Career, StrikeCount, struck_by_player, struck_by_team
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
+from riesbuch.trade.course import Stage
 from riesbuch.trade.ids import SideName, TeamId
 from riesbuch.trade.people import Club
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.standings import standings
-from riesbuch.trade.tally import Tally
 
 _FEWEST_ROUNDS = 2
 
@@ -80,39 +78,22 @@ def match_drawing_path(recorded: RecordedMatch) -> str | None:
     return _svg_path(match_page(tally.sheet))
 
 
-def season_drawings(wording: Wording, results: CompetitionResults) -> list[Drawing]:
-    """Every team's place after each round of a league; without rounds after each day."""
-    counted = [match.tally for match in results.matches if match.tally.counts]
-    if not is_league(results) or not counted:
-        return []
-    by_round = all(tally.round is not None for tally in counted)
-
-    def stage(tally: Tally) -> tuple[int, str]:
-        if by_round and tally.round is not None:
-            return tally.round, ""
-        return 0, tally.date.isoformat() if tally.date else ""
-
-    stages = [(key, [*played]) for key, played in groupby(sorted(counted, key=stage), stage)]
-    if len(stages) < _FEWEST_ROUNDS:
+def season_drawings(
+    wording: Wording, results: CompetitionResults, course: Sequence[Stage]
+) -> list[Drawing]:
+    """Every team's place after each of the stages of a league."""
+    if not is_league(results) or len(course) < _FEWEST_ROUNDS:
         return []
     ranks: dict[TeamId, list[int | None]] = {}
     points: dict[TeamId, list[int | None]] = {}
-    until_then: list[Tally] = []
-    for number, (_, played) in enumerate(stages):
-        until_then += played
-        # Those made after the last match are in the table that stands on the page.
-        days = [tally.date for tally in until_then if tally.date]
-        until = max(days, default=None) if number + 1 < len(stages) else None
-        in_force = [ruling for ruling in results.rulings if until is None or ruling.on <= until]
-        for row in standings(until_then, results.competition.teams, results.rules, None, in_force):
+    for number, stage in enumerate(course):
+        for row in stage.table:
             unplaced: list[int | None] = [None] * number
             ranks.setdefault(row.team, list(unplaced)).append(row.rank)
             points.setdefault(row.team, list(unplaced)).append(row.rank_points)
     listed = [team for team in results.competition.teams if team in ranks]
     listed += sorted(team for team in ranks if team not in listed)
-    rounds = [
-        str(key[0] if by_round else number) for number, (key, _) in enumerate(stages, start=1)
-    ]
+    rounds = [str(stage.round or number) for number, stage in enumerate(course, start=1)]
     courses = [
         TeamCourse(team=_team(wording, team), ranks=ranks[team], rank_points=points[team])
         for team in listed

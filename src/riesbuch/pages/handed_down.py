@@ -72,7 +72,7 @@ def told_striker_tables(past: Past, year: int, competition: str, here: str) -> M
     def player(row: ToldStriker) -> Markdown:
         if row.player is not None:
             return wording.player(row.player, year, here)
-        return wording.text(row.player_name) if row.player_name else wording.unknown
+        return wording.text(row.player_name, year) if row.player_name else wording.unknown
 
     return stacked(
         *(

@@ -7,6 +7,7 @@ and becomes `Markdown` through `escape`, so that the type checker finds what was
 import re
 from collections.abc import Callable, Iterable, Sequence
 from functools import lru_cache
+from itertools import groupby
 from typing import Generic, NamedTuple, NewType, TypeVar
 from urllib.parse import quote
 
@@ -32,6 +33,8 @@ _BARE_LINK = re.compile(r"(?i)(?<=\w):(?=/)|(?<=www)\.")
 # Hosts make links of these, and write to whom is named so, in the text that a reader of Markdown
 # has made: only a tag between the characters keeps them apart, and a comment shows nothing.
 _MENTION = re.compile(r"(?i)(?:@(?=\w)|\\#(?=\w)|\bGH-(?=[0-9]))")
+_NOT_IN_ANCHORS = re.compile(r"[^\w\- ]")
+_FEW = 25
 _APART = "<!-- -->"
 _LIST_MARK = re.compile(r"\A([0-9]{0,9})([-+=.)])")
 
@@ -128,6 +131,32 @@ def section(level: int, title: Markdown, *blocks: Markdown) -> Markdown:
     """The blocks below their heading; nothing where none holds anything."""
     below = stacked(*blocks)
     return stacked(heading(level, title), below) if below else NOTHING
+
+
+def chapters(found: Iterable[tuple[Markdown, Markdown]]) -> Markdown:
+    """Each text below its title; where there are several, above them what leads to each."""
+    titled = list(found)
+    marks = joined((Markdown(f"[{title}](#{quote(_anchor(title))})") for title, _ in titled), " · ")
+    return stacked(
+        marks if len(titled) > 1 else NOTHING, *(section(2, title, text) for title, text in titled)
+    )
+
+
+def in_chapters(
+    rows: Sequence[Row],
+    title: Callable[[Row], Markdown],
+    text: Callable[[Sequence[Row]], Markdown],
+) -> Markdown:
+    """The ``text`` of all rows; of more than a few one for all that stand together under a
+    ``title``."""
+    if len(rows) <= _FEW:
+        return text(rows)
+    return chapters((shared, text([*of_it])) for shared, of_it in groupby(rows, title))
+
+
+def _anchor(title: Markdown) -> str:
+    """What hosts call the place of a heading."""
+    return _NOT_IN_ANCHORS.sub("", title.strip().lower()).replace(" ", "-")
 
 
 def page(blocks: Iterable[Markdown]) -> str:

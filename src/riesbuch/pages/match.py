@@ -98,13 +98,13 @@ def _around(wording: Wording, match: Match, part: Sequence[Markdown]) -> list[Ma
         day = wording.say("{date}, round {number}", date=day, number=Markdown(str(match.round)))
     items = [wording.say("Date: {date}", date=day)]
     if match.ground is not None:
-        items.append(wording.say("Ground: {text}", text=wording.text(match.ground)))
+        items.append(wording.say("Ground: {text}", text=wording.text(match.ground, match.season)))
     if match.weather is not None:
-        items.append(wording.say("Weather: {text}", text=wording.text(match.weather)))
+        items.append(wording.say("Weather: {text}", text=wording.text(match.weather, match.season)))
     if match.notes is not None:
-        items.append(wording.say("Notes: {text}", text=wording.text(match.notes)))
+        items.append(wording.say("Notes: {text}", text=wording.text(match.notes, match.season)))
     if match.referees:
-        names = joined(map(wording.text, match.referees))
+        names = joined(wording.text(name, match.season) for name in match.referees)
         items.append(
             wording.counted(
                 len(match.referees), "Referee: {names}", "Referees: {names}", names=names
@@ -386,12 +386,16 @@ def _provenance(wording: Wording, here: str, recorded: RecordedMatch) -> list[Ma
     match = recorded.match
     items = []
     if match.source is not None:
-        items.append(wording.say("Source: {source}", source=_source(wording, match.source)))
+        items.append(
+            wording.say("Source: {source}", source=_source(wording, match.source, match.season))
+        )
     if match.seal is not None:
         items.append(_seal(wording, match, match.seal))
     items.append(link(here, recorded.path, wording.say("Match sheet")))
     doubts = (
-        joined([place_in_words(wording, match, doubt.at), wording.text(doubt.note)], ": ")
+        joined(
+            [place_in_words(wording, match, doubt.at), wording.text(doubt.note, match.season)], ": "
+        )
         for doubt in match.doubts
     )
     corrections = (_correction(wording, match, correction) for correction in match.corrections)
@@ -402,10 +406,10 @@ def _provenance(wording: Wording, here: str, recorded: RecordedMatch) -> list[Ma
     ]
 
 
-def _source(wording: Wording, source: Source) -> Markdown:
-    parts = wording.source(source.kind, source.reference)
+def _source(wording: Wording, source: Source, season: int) -> Markdown:
+    parts = wording.source(source.kind, source.reference, season)
     if source.transcribed_by is not None:
-        name = wording.text(source.transcribed_by)
+        name = wording.text(source.transcribed_by, season)
         parts.append(
             wording.say(
                 "copied by {name}" if source.on is None else "copied by {name} on {date}",
@@ -424,9 +428,9 @@ def _seal(wording: Wording, match: Match, seal: Seal) -> Markdown:
         if seal.on is None
         else "Sealed on {date} by {home} ({home_team}) and {away} ({away_team})",
         date=wording.date(seal.on),
-        home=wording.text(seal.home),
+        home=wording.text(seal.home, match.season),
         home_team=wording.team(match.home.team),
-        away=wording.text(seal.away),
+        away=wording.text(seal.away, match.season),
         away_team=wording.team(match.away.team),
     )
 
@@ -437,9 +441,9 @@ def _correction(wording: Wording, match: Match, correction: Correction) -> Markd
         if correction.on is None
         else "{date}, by {name}, agreed by {clubs}: {reason} ({changed})",
         date=wording.date(correction.on),
-        name=wording.text(correction.by),
+        name=wording.text(correction.by, match.season),
         clubs=wording.listed(map(wording.club, correction.agreed)),
-        reason=wording.text(correction.reason),
+        reason=wording.text(correction.reason, match.season),
         changed=joined((_change(wording, match, change) for change in correction.changed), "; "),
     )
 
@@ -448,7 +452,7 @@ def _change(wording: Wording, match: Match, written: str) -> Markdown:
     """``home.strikes.bigler-jonas.2.1: 14 -> 15`` with the place in words."""
     at, colon, change = written.partition(": ")
     if not colon:
-        return wording.text(written)
+        return wording.text(written, match.season)
     values = [_value(wording, match, at, value.strip()) for value in change.split("->")]
     return joined([place_in_words(wording, match, at), joined(values, " → ")], ": ")
 
@@ -456,7 +460,7 @@ def _change(wording: Wording, match: Match, written: str) -> Markdown:
 def _value(wording: Wording, match: Match, at: str, written: str) -> Markdown:
     if at.endswith((".captain", ".by")) and written in wording.register.players:
         return wording.player(PlayerId(written), match.season)
-    return wording.text(written)
+    return wording.text(written, match.season)
 
 
 def place_in_words(wording: Wording, match: Match, at: str) -> Markdown:
@@ -464,7 +468,7 @@ def place_in_words(wording: Wording, match: Match, at: str) -> Markdown:
     side, _, inside = at.strip().partition(".")
     teams = {name: written.team for name, written in match.sides}
     if side not in teams or not inside:
-        return wording.text(at)
+        return wording.text(at, match.season)
     words = [wording.team(teams[side])]
     match inside.split("."):
         case [field, player] if field in PLAYER_KEYS:
@@ -479,7 +483,7 @@ def place_in_words(wording: Wording, match: Match, at: str) -> Markdown:
         case [field, *rest] if (name := _field(wording, field)) is not None:
             words.append(joined([name, *map(escape, rest)], " "))
         case _:
-            words.append(wording.text(inside))
+            words.append(wording.text(inside, match.season))
     return joined(words)
 
 

@@ -46,6 +46,27 @@ def outcome_words(wording: Wording, recorded: RecordedMatch) -> Markdown:
     return words
 
 
+def result_words(wording: Wording, recorded: RecordedMatch) -> Markdown:
+    """The points, the winner's in bold, or why there are none."""
+    tally = recorded.tally
+    home, away = tally.home.points, tally.away.points
+    struck = tally.outcome in (Outcome.PLAYED, Outcome.ABANDONED) and not tally.is_draft
+    if not struck or home is away is None:
+        return outcome_words(wording, recorded)
+    team = tally.side(tally.winner).team if tally.winner in ("home", "away") else None
+    told = wording.result(home, away, tally.winner, team)
+    if tally.outcome is Outcome.ABANDONED:
+        told = wording.say("{result} (abandoned)", result=told)
+    if recorded.is_kept_out:
+        told = wording.say("{outcome}; kept out of the tables", outcome=told)
+    return told
+
+
+def result_letter(wording: Wording, result: str) -> Markdown:
+    """Of a match that was ``won``, ``drawn`` or ``lost``."""
+    return {"won": wording.say("W"), "drawn": wording.say("D"), "lost": wording.say("L")}[result]
+
+
 def outcome_sentence(wording: Wording, recorded: RecordedMatch) -> Markdown:
     """Who won and what decided it, or why nobody did."""
     tally, outcome = recorded.tally, recorded.tally.outcome

@@ -1,5 +1,7 @@
 """What the pages over all seasons are written from."""
 
+from __future__ import annotations
+
 import datetime
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -20,9 +22,10 @@ from riesbuch.pages.markdown import (
     section,
 )
 from riesbuch.pages.outcomes import ComingFixture, coming_fixtures, recorded_left_out
-from riesbuch.pages.paths import competition_page, match_page, strikers_page
+from riesbuch.pages.paths import competition_page, match_page, strikers_page, team_page
 from riesbuch.pages.wording import Wording
-from riesbuch.questions.almanac import Almanac, almanac
+from riesbuch.questions.almanac import Almanac, DayOfYear, almanac, calendar
+from riesbuch.questions.before_match import BeforeMatch
 from riesbuch.questions.career import Span, players_with_strikes, spans
 from riesbuch.questions.chronicle import (
     Title,
@@ -44,13 +47,16 @@ from riesbuch.questions.honours import (
     table_rows,
 )
 from riesbuch.questions.match_lines import LeftOutSheet, MatchLine, last_day, sheets_left_out
+from riesbuch.questions.ranked import Scope
+from riesbuch.questions.records import RecordBook, record_book
 from riesbuch.questions.sheets import recorded_sheets
 from riesbuch.questions.tables import RulingLine, ruling_lines
 from riesbuch.questions.who import player_marks
-from riesbuch.trade.ids import CompetitionId, PlayerId
+from riesbuch.trade.ids import CompetitionId, PlayerId, TeamId
 from riesbuch.trade.match import SourceKind
-from riesbuch.trade.names import public_name
 
+LEAST_STRIKES, LEAST_SHARE, TOP = 40, 50, 10
+_WITH_TEAM_PAGES = ("league", "cup")
 _Source = tuple[str | None, str | None]
 
 
@@ -68,6 +74,9 @@ class Past:
 
     archive: Archive
     tables: Tables
+    whole: Past | None = None
+    """The past of all seasons, where this one is of some: it tells what people are called and
+    whether a season is over."""
 
     @cached_property
     def wording(self) -> Wording:
@@ -84,12 +93,12 @@ class Past:
     @cached_property
     def marks(self) -> Mapping[str, str]:
         """What tells those apart who have one name, and are named in full."""
-        return player_marks(self.tables, self._is_named)
+        return self.whole.marks if self.whole else player_marks(self.tables, self.is_named)
 
-    def _is_named(self, written: str) -> bool:
-        player, register = PlayerId(written), self.archive.register
+    def is_named(self, player: str) -> bool:
+        """Whether pages over all seasons tell the whole name."""
         newest, minors = max(self.archive.seasons, default=0), self.archive.league.publishing.minors
-        return public_name(register, player, newest, minors) == register.players[player].name
+        return self.archive.register.public_names[minors].is_whole(PlayerId(player), newest)
 
     @cached_property
     def honours(self) -> tuple[Honours, ...]:
@@ -176,7 +185,9 @@ class Past:
             return self.wording.team(title.team, here)
         if title.player is not None:
             return self.wording.player(title.player, title.season, here)
-        return self.wording.text(title.holder) if title.holder else self.wording.unknown
+        if title.holder is None:
+            return self.wording.unknown
+        return self.wording.text(title.holder, title.season)
 
     def told_source(self, kind: str | None, reference: str | None) -> Markdown:
         return joined(self.wording.source(SourceKind(kind) if kind else None, reference))
@@ -187,7 +198,44 @@ class Past:
 
     def is_over(self, year: int) -> bool:
         """Whether a later season has a match that counts."""
-        return any(known.played for known in self.overview if known.season > year)
+        overview = (self.whole or self).overview
+        return any(known.played for known in overview if known.season > year)
+
+    @cached_property
+    def before_match(self) -> BeforeMatch:
+        return BeforeMatch(self.tables)
+
+    def is_under_way(self, year: int) -> bool:
+        """Whether it is the newest season and one of its competitions has matches to come."""
+        return year == self.wording.newest and any(
+            known.season == year and not known.complete for known in self.overview
+        )
+
+    def team_page(self, season: int, competition: str | None, team: str | None) -> str | None:
+        """The page of a team in a league or a cup of which there are sheets."""
+        known = self.competitions.get((season, competition or ""))
+        if known is None or team is None or known.kind not in _WITH_TEAM_PAGES or not known.played:
+            return None
+        if (season, known.competition, team) not in self._listed_teams:
+            return None
+        return team_page(season, known.competition, team)
+
+    @cached_property
+    def _listed_teams(self) -> frozenset[tuple[int, str, str]]:
+        return frozenset(
+            (row.season, row.competition, row.team)
+            for rows in self.rows_of_teams.values()
+            for row in rows
+        )
+
+    def team(
+        self, here: str, season: int, competition: str | None, team: TeamId | str | None
+    ) -> Markdown:
+        """The team's name, a link to its page in the competition, else to its club."""
+        path = self.team_page(season, competition, team)
+        if path is None or path == here:
+            return self.wording.team(team, here if path is None else None)
+        return link(here, path, self.wording.team(team))
 
     @cached_property
     def rows_of_teams(self) -> Mapping[str, Sequence[TableRow]]:
@@ -252,9 +300,9 @@ class Past:
                 for number, words in figures
                 if number
             ),
-            by=wording.text(ruling.ruled_by or ""),
+            by=wording.text(ruling.ruled_by or "", ruling.season),
             date=wording.date(ruling.date),
-            reason=wording.text(ruling.reason),
+            reason=wording.text(ruling.reason, ruling.season),
         )
 
     @cached_property
@@ -311,6 +359,17 @@ class Past:
         return almanac(self.tables, f"{self.last_day:%m-%d}", self.last_day.year)
 
     @cached_property
+    def calendar(self) -> tuple[DayOfYear, ...]:
+        return calendar(self.tables, self.honours)
+
+    @cached_property
+    def records(self) -> RecordBook:
+        """The best few of each kind."""
+        return record_book(
+            self.tables, Scope(), LEAST_STRIKES, ages=False, top=TOP, least_share=LEAST_SHARE
+        )
+
+    @cached_property
     def strikers_by_team(self) -> Mapping[str, Sequence[Faithful]]:
         return by_team(self.tables)
 
@@ -339,7 +398,7 @@ class Past:
             return escape(competition) if competition else self.wording.unknown
         return link(here, competition_page(season, competition), escape(known.name))
 
-    def _first_place(self, competition: CompetitionOverview, here: str) -> Markdown:
+    def first_place(self, competition: CompetitionOverview, here: str) -> Markdown:
         wording = self.wording
         if not competition.first:
             return self.told_holders(competition, "champion", here) or wording.unknown
@@ -357,7 +416,7 @@ class Past:
             return NOTHING
         return self.wording.say("{who} (handed down)", who=self.wording.listed(holders))
 
-    def _how_many(self, competition: CompetitionOverview) -> Markdown:
+    def how_many(self, competition: CompetitionOverview) -> Markdown:
         if self.is_told(competition):
             return self.wording.say("handed down")
         played = self.wording.number(competition.played)
@@ -382,8 +441,8 @@ class Past:
                     else link(here, strikers_page(known.season, known.competition), strikers)
                 ),
             ),
-            wording.figure_column("Matches", self._how_many),
-            wording.column("First place", lambda known: self._first_place(known, here)),
+            wording.figure_column("Matches", self.how_many),
+            wording.column("First place", lambda known: self.first_place(known, here)),
         )
 
     def on_this_day(self, here: str, most: int | None = None) -> Markdown:
@@ -405,15 +464,21 @@ class Past:
             match = escape(sheet.path.rpartition("/")[2])
         return link(here, sheet.path, match)
 
-    def match_table(self, matches: Iterable[MatchLine], here: str) -> Markdown:
+    def match_table(
+        self, matches: Iterable[MatchLine], here: str, *, dated: bool = True
+    ) -> Markdown:
         wording = self.wording
         return wording.match_table(
             (
-                wording.date(match.date),
-                link(here, match_page(match.sheet), wording.sides(match.home, match.away)),
-                wording.pair(match.home_nummern, match.away_nummern),
-                wording.pair(match.home_points, match.away_points),
-                wording.winner(match.winner, match.winning_team) or wording.say("not known"),
-            )
-            for match in matches
+                (
+                    wording.date(match.date),
+                    link(here, match_page(match.sheet), wording.sides(match.home, match.away)),
+                    wording.result(
+                        match.home_points, match.away_points, match.winner, match.winning_team
+                    ),
+                    wording.pair(match.home_nummern, match.away_nummern),
+                )
+                for match in matches
+            ),
+            dated=dated,
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from riesbuch.trade.ids import CompetitionId, PartId, SheetId
+from riesbuch.trade.ids import CompetitionId, PartId, SheetId, TeamId
 
 REPORTS = "reports"
 FRONT_PAGE = f"{REPORTS}/README.md"
@@ -18,6 +18,7 @@ RECORDS_PAGE = f"{REPORTS}/history/records.md"
 FAMILIES_PAGE = f"{REPORTS}/history/families.md"
 PEOPLE_PAGE = f"{REPORTS}/history/people.md"
 ALMANAC_PAGE = f"{REPORTS}/history/almanac.md"
+GROUNDS_PAGE = f"{REPORTS}/history/grounds.md"
 SOURCES_PAGE = f"{REPORTS}/history/sources.md"
 
 
@@ -50,6 +51,11 @@ def rank_list_page(year: int, competition: CompetitionId | str, part: PartId | N
     """Of a part, or over all of them."""
     name = f"ranks-{part}" if part else "ranks"
     return f"{_competition_folder(year, competition)}/{name}.md"
+
+
+def team_page(year: int, competition: CompetitionId | str, team: TeamId | str) -> str:
+    """Of a team in one competition. Which teams have one, `Past.team_page` knows."""
+    return f"{_competition_folder(year, competition)}/teams/{team}.md"
 
 
 def match_page(sheet: SheetId | str) -> str:

@@ -10,11 +10,11 @@ from __future__ import annotations
 import contextlib
 import json
 import os
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from functools import cached_property, partial
 from itertools import repeat
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.index import Index
@@ -22,6 +22,7 @@ from riesbuch.index.store import digest_of
 from riesbuch.pages.paths import FAMILIES
 from riesbuch.pages.writer import (
     LARGEST_PAGE,
+    Place,
     PublicationPlan,
     paths_there,
     plan_publication,
@@ -35,26 +36,40 @@ if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
     from riesbuch.pages.past import Past
     from riesbuch.pages.paths import Page
+    from riesbuch.pages.site import Frame, Site
     from riesbuch.questions.results import CompetitionResults
     from riesbuch.trade.match import Match
     from riesbuch.trade.strikers import Performance
 
 _KIND = "pages"
+_SITE = "site"
 _OUTSTANDING = "pages outstanding"
 _CHANGED = "the folder's files were changed meanwhile; try again"
+_FEW = 500
+"""The pages of seasons with so many sheets are made sooner than other processes are started."""
+_MOST_WORKERS = 4
 _ROOMS_THAT_WRITE = ("pages", "questions", "language")
 
 Progress = Callable[[int, int], None]
 """Called with how many of how many pages are done."""
-_Pages = Iterator[tuple["Page", str]]
-"""Pages with each one's basis."""
+_Pages = Iterator[tuple[str, str, str | None]]
+"""Of each page its path, its basis and its text; None where it stands as it should."""
 _Standing = dict[str, tuple[str, str]]
 """The basis of each page and the digest of its file, by path."""
 
 
+class _Part(NamedTuple):
+    """A part of the reports of which a page may have changed: a season, or a family of pages.
+    ``standing`` are the bases of the pages that lie there as they were written."""
+
+    name: str
+    basis: str
+    standing: Mapping[str, str]
+
+
 class Publisher:
     """One command's publishing of a folder. ``families`` are the kinds of pages that are looked
-    at; those of others stay as they are."""
+    at; those of others stay as they are. With a ``site`` it gets the pages, and not the reports."""
 
     def __init__(
         self,
@@ -62,35 +77,46 @@ class Publisher:
         index: Index,
         families: Collection[str] = FAMILIES,
         progress: Progress | None = None,
+        site: Site | None = None,
     ) -> None:
         self._folder = folder
         self._index = index
         self._families = families
         self._progress = progress or (lambda done, whole: None)
-        self._signature = _signature()
+        self._site = site
+        self._place = site.place if site else Place(folder.reports)
+        self._kind = f"{_SITE} {site.place.folder.resolve()}" if site else _KIND
+        self._signature = digest_of(_signature(), site.signature if site else b"")
         self._bases: dict[str, tuple[str, dict[str, str]]] = {}
         """Of each part that was looked at the basis, and those of its pages."""
         self._made_anew: list[int] = []
+
+    def look(self, *, strict: bool = False) -> tuple[Problem, ...]:
+        """Look at the folder, and give its errors. Sheets that have some are left out of what is
+        told; nothing can be told while there are others, or any if ``strict``."""
+        self._tables = self._index.connection()
+        self._years = self._folder.years()
+        _, problems = self._index.problems_as_seen(self._years)
+        errors = tuple(problem for problem in problems if problem.severity is Severity.ERROR)
+        self.can_tell = not errors or (
+            not strict and all(error.place.path in self._sheet_bases for error in errors)
+        )
+        return errors
 
     def prepare(
         self, *, strict: bool = False
     ) -> tuple[PublicationPlan | None, tuple[Problem, ...]]:
         """Make the pages that may have changed and compare them with what is there; writes
-        nothing. Also gives the folder's errors. Sheets that have some are left out of the pages;
-        there is no plan while there are others, or any if ``strict``."""
+        nothing. Also gives the folder's errors, as `look` does; there is no plan while nothing
+        can be told."""
         from riesbuch.questions.match_lines import number_of
 
-        self._tables = self._index.connection()
-        self._years = self._folder.years()
-        _, problems = self._index.problems_as_seen(self._years)
-        errors = tuple(problem for problem in problems if problem.severity is Severity.ERROR)
-        if errors:
-            sheets = {path for year in self._years for path in self._index.sheet_bases(year)}
-            if strict or not all(error.place.path in sheets for error in errors):
-                return None, errors
-        self._files = _digests_there(self._folder.reports)
+        errors = self.look(strict=strict)
+        if not self.can_tell:
+            return None, errors
+        self._files = _digests_there(self._place)
         self._whole = number_of(self._tables, "matches") + number_of(self._tables, "players")
-        plan = plan_publication(self._folder.reports, self._due(), self._families)
+        plan = plan_publication(self._place, self._due(), self._families)
         self._progress(self._whole, self._whole)
         if plan.made and not self._index.is_as_seen(self._made_anew):
             raise RiesbuchError(_CHANGED)
@@ -101,7 +127,7 @@ class Publisher:
         for what lies there."""
         self._index.connection()
         scopes = ("folder", *map(str, self._folder.years()))
-        there = repr(sorted(_digests_there(self._folder.reports).items())).encode()
+        there = repr(sorted(_digests_there(self._place).items())).encode()
         basis = digest_of(self._signature, *map(self._index.basis, scopes), there)
         kept = self._index.recall(_OUTSTANDING, basis)
         if kept is not None:
@@ -133,62 +159,97 @@ class Publisher:
                 if path not in wrong
             }
             self._remembered[part] = (basis if len(standing) == len(pages) else "", standing)
-        parts = {*map(str, self._years), *FAMILIES}
+        parts = {*map(str, self._years), *FAMILIES, _SITE}
         kept = {part: pages for part, pages in self._remembered.items() if part in parts}
-        self._index.remember(_KIND, self._signature, json.dumps(kept, separators=(",", ":")))
+        self._index.remember(self._kind, self._signature, json.dumps(kept, separators=(",", ":")))
 
     @cached_property
     def _remembered(self) -> dict[str, tuple[str, _Standing]]:
         """Of each part of the reports the basis of all its pages, empty where not all of them are
         as they should be, and those that are."""
-        payload = self._index.recall(_KIND, self._signature)
+        payload = self._index.recall(self._kind, self._signature)
         remembered = json.loads(payload or "{}")
         return {part: (basis, pages) for part, (basis, pages) in remembered.items()}
 
     def _due(self) -> Iterator[tuple[str, str | None]]:
         """Every page that is due with its text, None where it stands as it should."""
         done = 0
-        for part, basis, make in self._parts():
-            known, standing = self._remembered.get(part, ("", {}))
+        parts: list[_Part] = []
+        for name, basis in self._parts():
+            known, remembered = self._remembered.get(name, ("", {}))
             standing = {
-                path: (page_basis, digest)
-                for path, (page_basis, digest) in standing.items()
+                path: page_basis
+                for path, (page_basis, digest) in remembered.items()
                 if self._files.get(path) == digest
             }
-            if known == basis and len(standing) == len(self._remembered[part][1]):
-                done += len(standing)
+            done += len(standing)
+            if known == basis and len(standing) == len(remembered):
                 yield from zip(standing, repeat(None))
-                continue
-            bases: dict[str, str] = {}
-            for page, page_basis in make():
-                text = None
-                if standing.get(page.path, ("",))[0] != page_basis:
-                    text = page.text()
-                    if text is None:
-                        continue
-                bases[page.path] = page_basis
-                done += 1
+            else:
+                parts.append(_Part(name, basis, standing))
+                self._bases[name] = basis, {}
+        for part, pages in self._made(parts):
+            for path, page_basis, text in pages:
+                self._bases[part][1][path] = page_basis
+                done += text is not None
                 self._progress(min(done, self._whole - 1), self._whole)
-                yield page.path, text
-            self._bases[part] = basis, bases
+                yield path, text
 
-    def _parts(self) -> Iterator[tuple[str, str, Callable[[], _Pages]]]:
-        """Each part of the reports with the basis of all its pages."""
+    def _made(self, parts: Sequence[_Part]) -> Iterator[tuple[str, _Pages]]:
+        """The pages of each part; those of many seasons are made by several processes."""
+        self._made_anew += (int(part.name) for part in parts if part.name.isdecimal())
+        sheets = sum(len(self._index.sheet_bases(year)) for year in self._made_anew)
+        workers = min(os.cpu_count() or 1, _MOST_WORKERS)
+        if sheets <= _FEW or workers < 2 or not self._index.is_kept:
+            for part in parts:
+                yield part.name, self.pages_of(part)
+            return
+        from riesbuch.index.season import by_processes
+
+        # Those of the families first, which take longest.
+        tasks = parts[::-1]
+        site = self._site.place.folder if self._site else None
+        who = self._folder.root, self._families, site, self.seen()
+        made = by_processes(workers, _beside, who, _pages_of, tasks)
+        for task, pages in zip(tasks, made, strict=True):
+            if pages is None:
+                raise RiesbuchError(_CHANGED)
+            yield task.name, iter(pages)
+
+    def seen(self) -> bytes:
+        """A digest of the files as they were looked at."""
+        return digest_of(*map(self._index.basis, ("folder", *map(str, self._years))))
+
+    def pages_of(self, part: _Part) -> _Pages:
+        """Those that are due."""
+        of_part = self._season(int(part.name)) if part.name.isdecimal() else self._family(part)
+        for made, basis in of_part:
+            page = self._site.page(self._frame, made) if self._site and self._frame else made
+            stands = part.standing.get(page.path) == basis
+            text = None if stands else page.text()
+            if stands or text is not None:
+                yield page.path, basis, text
+
+    def _parts(self) -> Iterator[tuple[str, str]]:
+        """Each part of the reports, a season or a family, with the basis of all its pages."""
         of_all = self._digest(
             "folder", [self._index.basis(str(year)).hex() for year in self._years]
         )
         if "season" in self._families:
-            yield from (
-                (str(year), basis, partial(self._season, year, basis))
-                for year, basis in self._season_bases().items()
-            )
+            for year, basis in self._season_bases.items():
+                # Matches are told with what was before them.
+                past = [self._past_of_matches.get(path) for path in self._index.sheet_bases(year)]
+                yield str(year), self._digest("folder", basis, past)
         for family in ("season", "player", "club", "history"):
             if family in self._families:
-                yield family, of_all, partial(self._family, family, of_all)
+                yield family, of_all
+        if self._site and "season" in self._families:
+            yield _SITE, of_all
 
+    @cached_property
     def _season_bases(self) -> dict[int, str]:
-        """Of all that is told of each season. Whether its competitions are played out is told by
-        later seasons too."""
+        """Of all that is told of each season but its matches. Whether its competitions are played
+        out is told by later seasons too."""
         from riesbuch.questions.chronicle import told_competitions
         from riesbuch.questions.honours import overview
 
@@ -213,61 +274,78 @@ class Publisher:
         return next((y for y in seasons if self._folder.exists(self._folder.season_file(y))), 0)
 
     @cached_property
+    def _frame(self) -> Frame | None:
+        """All pages of a site change with it."""
+        return self._site.frame(self.past) if self._site else None
+
+    @cached_property
     def _archive(self) -> Archive:
         return self._index.archive(self._years)
 
     @cached_property
-    def _past(self) -> Past:
+    def past(self) -> Past:
         from riesbuch.pages.past import Past
 
         return Past(archive=self._archive, tables=self._tables)
 
-    def _season(self, year: int, basis: str) -> _Pages:
-        """Matches are told from their sheets alone."""
+    def _season(self, year: int) -> Iterator[tuple[Page, str]]:
+        """Matches are told from their sheets and those of earlier days alone."""
         from riesbuch.pages.season import season_pages
 
         season = self._archive.seasons.get(year)
         if season is None and year not in self._archive.handed_down:
             return
-        self._made_anew.append(year)
         around = [
             (competition.id, competition.name, competition.kind)
             for competition in (season.competitions if season else ())
         ]
+        past = self._past_of_matches
         of_matches = {
-            f"{year}/matches/{Path(path).stem}": self._digest("folder", around, sheet.hex())
+            f"{year}/matches/{Path(path).stem}": self._digest("folder", around, sheet, past[path])
             for path, sheet in self._index.sheet_bases(year).items()
+            if path in past
         }
-        results = self._results(year) if season else []
-        for page in season_pages(self._past, year, results):
-            yield page, of_matches.get(page.path.rpartition(".")[0], basis)
+        results = self.results(year) if season else []
+        for page in season_pages(self.past, year, results):
+            yield page, of_matches.get(page.path.rpartition(".")[0], self._season_bases[year])
 
-    def _family(self, family: str, of_all: str) -> _Pages:
+    def _family(self, part: _Part) -> Iterator[tuple[Page, str]]:
         from riesbuch.pages.club import club_pages
         from riesbuch.pages.front import front_pages
-        from riesbuch.pages.history import history_pages
+        from riesbuch.pages.history.overview import history_pages
         from riesbuch.pages.player import player_pages, players_pages, players_with_page
 
-        if family == "player":
-            players, bases = players_with_page(self._past), self._player_bases()
+        if part.name == "player":
+            players = players_with_page(self.past)
             for player in players:
-                basis = self._digest("folder", self._newest, bases.get(player))
-                yield from zip(player_pages(self._past, player), repeat(basis))
-            pages = players_pages(self._past, players)
+                basis = self._digest("folder", self._newest, self._player_bases.get(player))
+                yield from zip(player_pages(self.past, player), repeat(basis))
+            pages = players_pages(self.past, players)
+        elif part.name == _SITE and self._site:
+            pages = self._site.assets(self.past)
         else:
             make = {"season": front_pages, "club": club_pages, "history": history_pages}
-            pages = make[family](self._past)
-        yield from zip(pages, repeat(of_all))
+            pages = make[part.name](self.past)
+        yield from zip(pages, repeat(part.basis))
 
+    @cached_property
     def _player_bases(self) -> Mapping[str, bytes]:
         from riesbuch.questions.career import career_digests
 
-        sheets: dict[str, bytes] = {}
-        for year in self._years:
-            sheets |= self._index.sheet_bases(year)
-        return career_digests(self._tables, sheets)
+        return career_digests(self._tables, self._sheet_bases)
 
-    def _results(self, year: int) -> list[CompetitionResults]:
+    @cached_property
+    def _past_of_matches(self) -> Mapping[str, bytes]:
+        from riesbuch.questions.before_match import digests_of_past
+
+        return digests_of_past(self._tables, self._sheet_bases)
+
+    @cached_property
+    def _sheet_bases(self) -> Mapping[str, bytes]:
+        bases = (self._index.sheet_bases(year) for year in self._years)
+        return {path: basis for of_year in bases for path, basis in of_year.items()}
+
+    def results(self, year: int) -> list[CompetitionResults]:
         """Of a season of which sheets alone have errors."""
         from riesbuch.questions.results import RecordedMatch, added_up_results
 
@@ -322,18 +400,53 @@ class Publisher:
         """They change with seasons far off, and any page may have one."""
         from riesbuch.questions.who import player_marks
 
-        return player_marks(self._tables) and self._past.marks
+        return player_marks(self._tables) and self.past.marks
+
+    @cached_property
+    def _children(self) -> tuple[str, ...]:
+        """Those of now, whom a text of whichever season may name."""
+        from riesbuch.questions.who import born_since
+        from riesbuch.trade.names import GROWN_UP
+
+        return born_since(self._tables, self._newest - GROWN_UP + 1)
 
     def _digest(self, scope: str, *parts: object) -> str:
-        return digest_of(self._index.basis(scope), repr((parts, self._marks)).encode()).hex()
+        of_all = self._marks, self._frame, self._children
+        return digest_of(self._index.basis(scope), repr((parts, of_all)).encode()).hex()
 
 
-def _digests_there(reports: Path) -> dict[str, str]:
+def _beside(
+    root: Path, families: Collection[str], site: Path | None, seen: bytes
+) -> Publisher | None:
+    """In another process: what makes pages of the folder, None where it is not as it was ``seen``
+    there."""
+    folder = ClubFolder(root)
+    index = Index(folder, lambda sentence: None, keeps=False)
+    publisher = Publisher(folder, index, families, site=site_in(site) if site else None)
+    with contextlib.suppress(RiesbuchError):
+        publisher.look()
+        return publisher if publisher.seen() == seen else None
+    return None
+
+
+def _pages_of(publisher: Publisher | None, part: _Part) -> list[tuple[str, str, str | None]] | None:
+    return None if publisher is None else [*publisher.pages_of(part)]
+
+
+def site_in(folder: Path) -> Site:
+    """Raises RiesbuchError where what makes its HTML is missing."""
+    from riesbuch.pages.site import Site
+
+    return Site(folder)
+
+
+def _digests_there(place: Place) -> dict[str, str]:
     """Of every file that may be a page and can be read, by path."""
     found: dict[str, str] = {}
-    for path in paths_there(reports):
+    for path in paths_there(place):
         with contextlib.suppress(OSError):
-            found[path] = digest_of(read_plain(os.path.join(reports, path), LARGEST_PAGE)).hex()
+            file = os.path.join(place.folder, path)
+            found[path] = digest_of(read_plain(file, LARGEST_PAGE)).hex()
     return found
 
 

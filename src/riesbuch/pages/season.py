@@ -7,7 +7,15 @@ from dataclasses import replace
 from functools import cache, partial
 
 from riesbuch.pages import paths
-from riesbuch.pages.competition import best_of_classes, competition_text, strikers_text
+from riesbuch.pages.competition import (
+    best_of_classes,
+    competition_text,
+    match_row,
+    moved_in,
+    round_of,
+    standings_table,
+    strikers_text,
+)
 from riesbuch.pages.drawings import (
     Drawing,
     drawing_page,
@@ -16,17 +24,33 @@ from riesbuch.pages.drawings import (
     season_drawings,
 )
 from riesbuch.pages.handed_down import told_pages
-from riesbuch.pages.markdown import NOTHING, Markdown, bullets, escape, joined, link, stacked, table
+from riesbuch.pages.markdown import (
+    NOTHING,
+    Markdown,
+    bullets,
+    escape,
+    joined,
+    link,
+    section,
+    sentences,
+    stacked,
+)
 from riesbuch.pages.match import match_text, place_in_words
 from riesbuch.pages.outcomes import fixtures_of, has_page
 from riesbuch.pages.past import Past
 from riesbuch.pages.rank_lists import rank_list_text, rank_lists
+from riesbuch.pages.team import team_pages
+from riesbuch.pages.team_table import best_strikers
 from riesbuch.pages.wording import Wording
-from riesbuch.questions.results import CompetitionResults, RecordedMatch
+from riesbuch.questions.honours import CompetitionOverview
+from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
 from riesbuch.trade.certainty import matches_planned, missing_matches
+from riesbuch.trade.course import Stage, last_round, stages
 from riesbuch.trade.ids import CompetitionId
 from riesbuch.trade.match import Depth, Outcome, SourceKind
+from riesbuch.trade.season import CompetitionKind
 
+_BEST, _MOST_ROWS = 3, 12
 _STRUCK = (Outcome.PLAYED, Outcome.ABANDONED)
 
 
@@ -43,7 +67,8 @@ def season_pages(
 def _competition_pages(past: Past, results: CompetitionResults) -> Iterator[paths.Page]:
     key = results.competition.id
     wording = past.wording
-    drawings = season_drawings(wording, results)
+    course = cache(partial(_course, results))
+    drawings = season_drawings(wording, results, course() if is_league(results) else ())
     yield paths.Page.at(
         paths.competition_page(results.year, key),
         partial(competition_text, past, results, drawings),
@@ -55,6 +80,7 @@ def _competition_pages(past: Past, results: CompetitionResults) -> Iterator[path
     )
     for ranks in rank_lists(past, results):
         yield paths.Page.at(ranks.path, partial(rank_list_text, past, results, ranks))
+    yield from team_pages(past, results, course)
     for recorded in results.matches:
         if has_page(recorded):
             # Drawn once, for the page that tells what is on the picture and the picture itself.
@@ -68,13 +94,18 @@ def _competition_pages(past: Past, results: CompetitionResults) -> Iterator[path
                 yield drawing_page(path, draw)
 
 
+def _course(results: CompetitionResults) -> list[Stage]:
+    tallies = [match.tally for match in results.matches]
+    return stages(tallies, results.competition.teams, results.rules, results.rulings)
+
+
 def _match_text(
     past: Past,
     results: CompetitionResults,
     recorded: RecordedMatch,
     draw: Callable[[], Sequence[Drawing]],
 ) -> str:
-    """With its story as far as the sheet alone tells it, so that no other sheet changes it."""
+    """With its story, which knows what was on record before it, and nothing later."""
     from riesbuch.pages.stories.telling import match_story
 
     rules = past.archive.rules_of(results.competition, recorded.tally.part)
@@ -83,7 +114,8 @@ def _match_text(
     # Of a match that was not played there is no more to tell than its result.
     if recorded.tally.counts and recorded.tally.outcome is not Outcome.FORFEITED:
         match, tally = recorded.match, recorded.tally
-        paragraphs = match_story(None, past.archive, match, tally, results.rules).texts()
+        before, rules = past.before_match, results.rules
+        paragraphs = match_story(before, past.archive, match, tally, rules, length="page").texts()
     story = Markdown("\n\n".join(escape(paragraph) for paragraph in paragraphs))
     return match_text(past.wording, results, recorded, story, draw())
 
@@ -96,44 +128,19 @@ def _season_text(past: Past, year: int, results: Sequence[CompetitionResults]) -
     ]
     kinds = Counter(match.source.kind if match.source else None for match in matches)
     named = any(kinds[kind] for kind in SourceKind)
-    best = {
-        known.competition.id: wording.listed(
-            wording.player(striker.player, year, here)
-            for striker in known.strikers
-            if striker.rank == 1
-        )
-        for known in results
-        if known.strikers
-    }
-    of_classes = {
-        known.competition.id: joined(best_of_classes(wording, known, here), "; ")
-        for known in results
-    }
+    of_competition = {known.competition.id: known for known in results}
+    listed = [known for known in past.overview if known.season == year]
     return wording.page(
         here,
         wording.season_title(year),
-        table(
-            (known for known in past.overview if known.season == year),
-            *past.columns(here),
-            wording.column(
-                "Best striker",
-                lambda row: (
-                    best.get(CompetitionId(row.competition))
-                    or past.told_holders(row, "best-striker", here)
-                    or wording.unknown
-                ),
-            ),
-            wording.column(
-                "Best of each class",
-                lambda row: of_classes.get(CompetitionId(row.competition), NOTHING),
-            )
-            if any(of_classes.values())
-            else None,
+        *(
+            _competition(past, known, of_competition.get(CompetitionId(known.competition)), here)
+            for known in listed
         ),
         past.ruling_notes([(year, known.competition.id) for known in results], here),
         wording.titled(
             "What is missing or doubtful",
-            stacked(*_gaps(past, year, results, matches, here))
+            stacked(*gaps(past, year, results, matches, here))
             or wording.say("Nothing is known to be missing."),
         ),
         wording.sources(
@@ -143,7 +150,55 @@ def _season_text(past: Past, year: int, results: Sequence[CompetitionResults]) -
     )
 
 
-def _gaps(
+def _competition(
+    past: Past, known: CompetitionOverview, results: CompetitionResults | None, here: str
+) -> Markdown:
+    """How it stands, who is in front, and its last round."""
+    wording, key = past.wording, (known.season, known.competition)
+    title = past.competition(here, *key)
+    first = past.first_place(known, here)
+    lines = [wording.say("Matches: {number}.", number=past.how_many(known))]
+    if known.first or first != wording.unknown:
+        place = wording.qualified(first, known) if known.first and not known.champion else first
+        lines.append(wording.say("First place: {teams}.", teams=place))
+    if results is None or not known.played:
+        best = past.told_holders(known, "best-striker", here)
+        lines += [wording.say("Best strikers: {players}.", players=best)] if best else []
+        return section(2, title, sentences(*lines))
+    listed = [(row.player, row.team, row.points) for row in results.strikers if row.rank <= _BEST]
+    strikers = link(here, paths.strikers_page(*key), wording.say("Striker table"))
+    shown: Markdown = NOTHING
+    if results.competition.kind in (CompetitionKind.LEAGUE, CompetitionKind.FESTIVAL):
+        shown = standings_table(past, results, here, moved_in(results), most=_MOST_ROWS)
+    return section(
+        2,
+        title,
+        sentences(*lines),
+        shown,
+        sentences(
+            best_strikers(past, key, listed, here), Markdown(f"{strikers}.") if listed else NOTHING
+        ),
+        bullets(best_of_classes(wording, results, here)),
+        NOTHING
+        if results.competition.kind is CompetitionKind.FESTIVAL
+        else _last_round(wording, results, here),
+    )
+
+
+def _last_round(wording: Wording, results: CompetitionResults, here: str) -> Markdown:
+    played = last_round(match.tally for match in results.matches)
+    sheets = {tally.sheet for tally in played}
+    rows = [
+        match_row(wording, match, here) for match in results.matches if match.tally.sheet in sheets
+    ]
+    rounds = {tally.round for tally in played}
+    title = wording.say("Last day")
+    if None not in rounds and len(rounds) == 1:
+        title = wording.say("Round {number}", number=Markdown(str(*rounds)))
+    return section(3, *round_of(wording, title, rows)) if rows else NOTHING
+
+
+def gaps(
     past: Past,
     year: int,
     results: Sequence[CompetitionResults],
@@ -197,7 +252,7 @@ def _gaps(
             "{match}, {at}: {note}",
             match=_match(wording, match, here),
             at=place_in_words(wording, match.match, doubt.at),
-            note=wording.text(doubt.note),
+            note=wording.text(doubt.note, year),
         )
         for match in matches
         for doubt in match.doubts

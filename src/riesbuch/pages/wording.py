@@ -1,8 +1,6 @@
 """What a page is written with: a language, and the register's names."""
 
 import datetime
-import re
-import unicodedata
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -21,6 +19,7 @@ from riesbuch.pages.markdown import (
     page,
     plain,
     section,
+    strong,
     table,
 )
 from riesbuch.pages.paths import (
@@ -31,20 +30,20 @@ from riesbuch.pages.paths import (
     player_page,
     season_page,
 )
-from riesbuch.questions.honours import AllTimeRow, TableRow
+from riesbuch.questions.honours import AllTimeRow, CompetitionOverview, TableRow
 from riesbuch.text.league import Publishing
 from riesbuch.trade.ids import ClubId, PlayerId, TeamId
 from riesbuch.trade.match import SourceKind
 from riesbuch.trade.messages import translated
-from riesbuch.trade.names import is_minor, is_private, naming_in_text, public_name
+from riesbuch.trade.names import PublicNames
 from riesbuch.trade.people import Register
 from riesbuch.trade.season import Competition
 from riesbuch.trade.standings import Standing, at_least
 
 Figure = Markdown | int | Fraction | None
 Totals = Standing | TableRow | AllTimeRow
-MatchRow = tuple[Markdown, Markdown, Markdown, Markdown, Markdown]
-"""Date, sides, Nummern, points, winner."""
+MatchRow = tuple[Markdown, Markdown, Markdown, Markdown]
+"""Date, sides, points or why there are none, Nummern."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -117,16 +116,57 @@ class Wording:
             " them.",
         )
 
-    def match_table(self, rows: Iterable[MatchRow]) -> Markdown:
+    def qualified(self, figure: Markdown, known: CompetitionOverview | None) -> Markdown:
+        """A place, a best or a first of the competition, marked where its matches are not all on
+        record: the season is under way, or an older one patchy."""
+        if known is None or known.complete:
+            return figure
+        return self.say(
+            "{figure} (so far)" if known.season == self.newest else "{figure} (on record)",
+            figure=figure,
+        )
+
+    def extent(self, known: CompetitionOverview | None) -> Markdown:
+        """On how many of its matches rests what is told of a competition of which not all are on
+        record: ``18 of 30 matches``; nothing of any other."""
+        if known is None or known.complete:
+            return Markdown("")
+        if known.planned is None:
+            return self.counted(known.played, "{count} match", "{count} matches")
+        return self.counted(
+            known.planned,
+            "{played} of {count} match",
+            "{played} of {count} matches",
+            played=self.number(known.played),
+        )
+
+    def match_table(self, rows: Iterable[MatchRow], *, dated: bool = True) -> Markdown:
         """Matches one a line."""
         return table(
             rows,
-            self.column("Date", lambda row: row[0]),
+            self.column("Date", lambda row: row[0]) if dated else None,
             self.column("Match", lambda row: row[1]),
-            self.figure_column("Nummern", lambda row: row[2]),
-            self.figure_column("Points", lambda row: row[3]),
-            self.column("Winner", lambda row: row[4]),
+            self.figure_column("Points", lambda row: row[2]),
+            self.figure_column("Nummern", lambda row: row[3]),
         )
+
+    def result(
+        self, home: int | None, away: int | None, winner: str | None, team: TeamId | str | None
+    ) -> Markdown:
+        """``**971** : 886``: both sides' points, those of the ``winner`` in bold; in words what
+        they do not tell of who won."""
+        won = self.winner(winner, team)
+        if home is None and away is None:
+            return won or self.say("not known")
+        points = [self.number(home), self.number(away)]
+        if winner == "home" and home is not None:
+            points[0] = strong(points[0])
+        elif winner == "away" and away is not None:
+            points[1] = strong(points[1])
+        elif winner != "draw" or home != away:
+            points[1] = joined([points[1], won or self.say("winner not known")])
+        # Not to be broken in a narrow column.
+        return joined(points, "\u00a0:\u00a0")
 
     def sources(self, sheets: Iterable[tuple[SourceKind | str | None, int]]) -> Markdown:
         """How many sheets come from each kind of source; nothing where there are none."""
@@ -194,14 +234,16 @@ class Wording:
             return None
         return self.say("draw") if winner == "draw" else self.team(team)
 
+    @cached_property
+    def people(self) -> PublicNames:
+        return self.register.public_names[self.publishing.minors]
+
     def player(self, player: PlayerId | str, season: int, here: str | None = None) -> Markdown:
         """The player as one of ``season`` may be named; on the page ``here`` a link to the
         player's own page. All pages get their people's names here."""
         player = PlayerId(player)
-        public = public_name(self.register, player, season, self.publishing.minors)
-        known = self.register.players.get(player)
-        is_whole = public == (known.name if known else player)
-        told = self.full_name(player) if is_whole else public
+        is_whole = self.people.is_whole(player, season)
+        told = self.full_name(player) if is_whole else self.people.name(player, season)
         name = self.say("a player") if told is None else escape(told)
         if here is None or here == player_page(player) or not self.publishing.players:
             return name
@@ -222,22 +264,13 @@ class Wording:
 
     def has_page(self, player: PlayerId | str) -> bool:
         """Whether a player, who is on record, has a page. It would name a child in its path."""
-        player = PlayerId(player)
-        is_named = self.publishing.minors == "full-name" or not is_minor(
-            self.register, player, self.newest
-        )
-        return self.publishing.players and is_named and not is_private(self.register, player)
+        return self.publishing.players and self.people.is_whole(PlayerId(player), self.newest)
 
-    def text(self, written: str) -> Markdown:
-        """What somebody wrote in their own words, without the names of those who are private."""
-        if self._private_names is None:
-            return escape(written)
-        composed = unicodedata.normalize("NFC", plain(written))
-        return escape(self._private_names.sub(self.say("a player"), composed))
-
-    @cached_property
-    def _private_names(self) -> re.Pattern[str] | None:
-        return naming_in_text(person for person in self.register.players.values() if person.private)
+    def text(self, written: str, season: int | None = None) -> Markdown:
+        """What somebody wrote in their own words, about ``season`` where it is about one, without
+        the names that neither its pages nor those of now tell."""
+        seasons = (self.newest,) if season is None else (season, self.newest)
+        return escape(self.people.masked(plain(written), seasons, self.say("a player")))
 
     def club(self, club: str, here: str | None = None) -> Markdown:
         known = self.register.clubs.get(ClubId(club))
@@ -273,6 +306,9 @@ class Wording:
     def year(self, year: int) -> Markdown:
         return Markdown(str(year))
 
+    def decade(self, year: int) -> Markdown:
+        return self.say("{year}s", year=self.year(year - year % 10))
+
     def years(self, first: int, last: int) -> Markdown:
         return self.year(first) if first == last else Markdown(f"{first}–{last}")
 
@@ -292,7 +328,9 @@ class Wording:
             None: self.say("no source named"),
         }[kind]
 
-    def source(self, kind: SourceKind | None, reference: str | None) -> list[Markdown]:
+    def source(
+        self, kind: SourceKind | None, reference: str | None, season: int | None = None
+    ) -> list[Markdown]:
         """Its kind and its reference, as far as they are given."""
         parts = []
         words = self.source_kind(kind) if kind is not None else ""
@@ -300,7 +338,7 @@ class Wording:
         if words and not (reference or "").casefold().startswith(words.casefold()):
             parts.append(Markdown(words))
         if reference is not None:
-            parts.append(self.text(reference))
+            parts.append(self.text(reference, season))
         return parts
 
     def named_by(self, kind: str) -> Markdown:

@@ -1,6 +1,6 @@
-"""Writing pages into `reports/`, and never over what somebody else wrote.
+"""Writing pages into `reports/` or a site, and never over what somebody else wrote.
 
-Every page ends with a line that holds a digest of the rest. By it a page is known as the
+Every file ends with a line that holds a digest of the rest. By it a page is known as the
 tool's own and unedited, also after git has turned its line endings.
 """
 
@@ -12,15 +12,27 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
+from typing import NamedTuple
 
-from riesbuch.pages.paths import FAMILIES, family_of
+from riesbuch.folder.club_folder import READ_FOLDERS, ClubFolder
+from riesbuch.pages.paths import FAMILIES, REPORTS, family_of
 from riesbuch.text.plain import read_plain
-from riesbuch.trade.problems import RiesbuchError
+from riesbuch.trade.problems import RiesbuchError, UsageError
 
 LARGEST_PAGE = 64 * 1024 * 1024
 """So many bytes of a file in `reports/` are read; no page comes near it."""
 
-_MARK = re.compile(rb"<!-- riesbuch page ([0-9a-f]{16}) -->\n?\Z")
+_OF_THE_CLUB = {*READ_FOLDERS, "trainings", REPORTS}
+_MARK = re.compile(rb"(?:<!--|/\*) riesbuch page ([0-9a-f]{16}) (?:-->|\*/)\n?\Z")
+
+
+class Place(NamedTuple):
+    """A folder that pages are published into. By its path below it a file may be a page where all
+    of the path is like ``files``; only ``folders`` are looked into, all where there are none."""
+
+    folder: Path
+    files: re.Pattern[str] = re.compile(r".*\.(?:md|svg)", re.S)
+    folders: re.Pattern[str] | None = None
 
 
 class KeptReason(Enum):
@@ -58,10 +70,11 @@ class PublicationPlan:
         return not self.write and not self.remove and not any(file.due for file in self.kept)
 
 
-def marked(page: str) -> bytes:
-    """The page as it is written to its file."""
+def marked(page: str, path: str = "") -> bytes:
+    """The page as it is written to its file at ``path``."""
     body = f"{page}\n".encode()
-    return body + f"<!-- riesbuch page {_digest(body)} -->\n".encode()
+    first, last = ("/*", "*/") if path.endswith((".css", ".js")) else ("<!--", "-->")
+    return body + f"{first} riesbuch page {_digest(body)} {last}\n".encode()
 
 
 def is_untouched(content: bytes) -> bool | None:
@@ -86,15 +99,33 @@ def _normalised(content: bytes) -> bytes:
     return content.replace(b"\r\n", b"\n")
 
 
+def site_folder(folder: ClubFolder, given: Path) -> Path:
+    """``given``, where a site may lie; raises UsageError where the club folder has its files."""
+    site, root = given.resolve(), folder.root.resolve()
+    if site.is_relative_to(root):
+        first = site.relative_to(root).parts[:1]
+        if not first or first[0].startswith(".") or first[0] in _OF_THE_CLUB:
+            raise UsageError(
+                "{given} holds files of the club folder; give a folder of the site's own, such as"
+                " `--site {example}`",
+                given=given,
+                example=folder.relative(folder.root / "site"),
+            )
+    return given
+
+
 def plan_publication(
-    reports: Path, pages: Iterable[tuple[str, str | None]], families: Collection[str] = FAMILIES
+    place: Place, pages: Iterable[tuple[str, str | None]], families: Collection[str] = FAMILIES
 ) -> PublicationPlan:
-    """Compare ``pages``, by path relative to ``reports``, with what is there; only reads. A page
+    """Compare ``pages``, by path relative to the place, with what is there; only reads. A page
     without a text is known to stand as it should. Of the ``families``, pages that are no longer
     due are removed.
     """
+    reports = place.folder
     if reports.is_symlink() or (reports.exists() and not reports.is_dir()):
-        raise RiesbuchError(f"{reports} is not a folder of its own; nothing is published into it")
+        raise RiesbuchError(
+            "{folder} is not a folder of its own; nothing is published into it", folder=reports
+        )
     write: dict[str, bytes] = {}
     kept: list[KeptFile] = []
     unchanged = 0
@@ -106,7 +137,7 @@ def plan_publication(
         if text is None:
             unchanged += 1
             continue
-        content = marked(text)
+        content = marked(text, path)
         made.add(path)
         state = _state(reports, path)
         if isinstance(state, KeptReason):
@@ -116,7 +147,7 @@ def plan_publication(
         else:
             write[path] = content
     remove: list[str] = []
-    for path in sorted(paths_there(reports)):
+    for path in sorted(paths_there(place)):
         if path.casefold() in due or family_of(path) not in families:
             continue
         state = _state(reports, path)
@@ -158,13 +189,15 @@ def _state(reports: Path, path: str) -> bytes | KeptReason | None:
     return content if untouched else KeptReason.EDITED
 
 
-def paths_there(reports: Path) -> Iterator[str]:
-    """Of every file that may be a page by its name, relative to ``reports``; folders that are
+def paths_there(place: Place) -> Iterator[str]:
+    """Of every file that may be a page by its path, relative to the place; folders that are
     links are not looked into."""
-    for directory, _, names in os.walk(reports):
-        below = os.path.relpath(directory, reports).replace(os.sep, "/")
+    for directory, folders, names in os.walk(place.folder):
+        below = os.path.relpath(directory, place.folder).replace(os.sep, "/")
         prefix = "" if below == "." else f"{below}/"
-        yield from (f"{prefix}{name}" for name in names if name.endswith((".md", ".svg")))
+        if not prefix and place.folders is not None:
+            folders[:] = filter(place.folders.fullmatch, folders)
+        yield from filter(place.files.fullmatch, (f"{prefix}{name}" for name in names))
 
 
 def publish(
@@ -184,3 +217,21 @@ def publish(
             if directory == plan.reports or any(directory.iterdir()):
                 break
             directory.rmdir()
+
+
+def write_book(path: Path, text: str, replace: Callable[[Path, bytes], None]) -> int:
+    """Write a book as one file with its mark, and say how many bytes it has. Raises RiesbuchError
+    where something else stands at ``path``, or a book that somebody edited."""
+    content = marked(text)
+    state = _state(path.parent, path.name)
+    if isinstance(state, KeptReason):
+        raise RiesbuchError(
+            "{file} was edited since `book` wrote it and is left as it is; move or delete it, or"
+            " give another --output"
+            if state is KeptReason.EDITED
+            else "{file} is not a book that `book` wrote and is left as it is; give another"
+            " --output",
+            file=path,
+        )
+    replace(path, content)
+    return len(content)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from sqlite3 import Connection
 from typing import NamedTuple
 
 from riesbuch.questions.chronicle import told_titles
-from riesbuch.questions.honours import honours
+from riesbuch.questions.honours import Honours, honours
 from riesbuch.questions.match_lines import MatchLine, match_lines, number_of
 from riesbuch.trade.messages import Message
 
@@ -61,8 +61,6 @@ def almanac(connection: Connection, day: str, year: int, *, whole_year: bool = F
     on_the_day = match_lines(
         connection, "m.counts AND substr(m.date, 6) = ? AND m.season < ?", (day, year + whole_year)
     )
-    near = [*_first_matches(connection, seen_from), *_highest_totals(connection, seen_from)]
-    near.sort(key=lambda event: (event.day or seen_from, event.subject))
     known_sides, sides = connection.execute(
         f"SELECT count(points), count(*) FROM {_STRUCK}"
     ).fetchone()
@@ -70,28 +68,57 @@ def almanac(connection: Connection, day: str, year: int, *, whole_year: bool = F
         day=day,
         seen_from=seen_from,
         matches=tuple(reversed(on_the_day)),
-        anniversaries=(*near, *_foundings(connection, year), *_championships(connection, year)),
+        anniversaries=(
+            *_near_anniversaries(connection, seen_from, DAYS_AHEAD),
+            *_of_the_year(connection, year),
+        ),
         searched=number_of(connection, "matches WHERE counts AND date IS NOT NULL"),
         known_sides=known_sides,
         sides=sides,
     )
 
 
+def anniversaries_of(connection: Connection, year: int) -> tuple[Anniversary, ...]:
+    """All of the year, by day, then those without one."""
+    days = (datetime.date(year, 12, 31) - datetime.date(year, 1, 1)).days
+    return (
+        *_near_anniversaries(connection, datetime.date(year, 1, 1), days),
+        *_of_the_year(connection, year),
+    )
+
+
+def _near_anniversaries(
+    connection: Connection, seen_from: datetime.date, days: int
+) -> list[Anniversary]:
+    events = [*_first_matches(connection), *_highest_totals(connection)]
+    near = [
+        event._replace(day=day, years=years)
+        for event in events
+        for day, years in _near(event.date, seen_from, days)
+    ]
+    return sorted(near, key=lambda event: (event.day or seen_from, event.subject))
+
+
+def _of_the_year(connection: Connection, year: int) -> Iterator[Anniversary]:
+    yield from _foundings(connection, year)
+    yield from _championships(connection, year)
+
+
 def is_round(years: int) -> bool:
     return years in _ALSO or (years > 0 and years % _EVERY == 0)
 
 
-def _near(event: str, day: datetime.date) -> Iterator[tuple[datetime.date, int]]:
-    """The round anniversaries of ``event`` in the time ahead: the day and how many years."""
+def _near(event: str, day: datetime.date, days: int) -> Iterator[tuple[datetime.date, int]]:
+    """The round anniversaries of ``event`` in the ``days`` ahead: the day and how many years."""
     date = datetime.date.fromisoformat(event)
     for year in (day.year, day.year + 1):
         falls_on = _in_year(date.month, date.day, year)
-        if 0 <= (falls_on - day).days <= DAYS_AHEAD and is_round(year - date.year):
+        if 0 <= (falls_on - day).days <= days and is_round(year - date.year):
             yield falls_on, year - date.year
 
 
-def _first_matches(connection: Connection, day: datetime.date) -> Iterator[Anniversary]:
-    """First matches on record of teams whose anniversary is near."""
+def _first_matches(connection: Connection) -> Iterator[Anniversary]:
+    """First matches on record of all teams."""
     first: dict[str, tuple[str, str]] = {}
     for date, sheet, *teams in sorted(
         connection.execute(
@@ -101,8 +128,7 @@ def _first_matches(connection: Connection, day: datetime.date) -> Iterator[Anniv
         for team in teams:
             first.setdefault(team, (date, sheet))
     for team, (date, sheet) in first.items():
-        for falls_on, years in _near(date, day):
-            yield Anniversary(FIRST_MATCH, team, date, years, falls_on, sheet)
+        yield Anniversary(FIRST_MATCH, team, date, 0, sheet=sheet)
 
 
 # Passing over the few that did not is quicker than joining all matches.
@@ -113,16 +139,68 @@ sides WHERE sheet NOT IN (
 """
 
 
-def _highest_totals(connection: Connection, day: datetime.date) -> Iterator[Anniversary]:
-    """The highest team total of all, or several alike, whose anniversary is near."""
+def _highest_totals(connection: Connection) -> Iterator[Anniversary]:
+    """The highest team total of all, or several alike."""
     (most,) = connection.execute(f"SELECT max(points) FROM {_STRUCK}").fetchone()
     for team, date, sheet in connection.execute(
         f"SELECT s.team, m.date, m.sheet FROM (SELECT * FROM {_STRUCK} AND points = ?) AS s"
         " JOIN matches AS m ON m.sheet = s.sheet WHERE s.points > 0",
         (most,),
     ).fetchall():
-        for falls_on, years in _near(date, day):
-            yield Anniversary(HIGHEST_TOTAL, team, date, years, falls_on, sheet, points=most)
+        yield Anniversary(HIGHEST_TOTAL, team, date, 0, sheet=sheet, points=most)
+
+
+class DayOfYear(NamedTuple):
+    """``day`` is like 05-10. So many ``matches`` of the years from ``first`` to ``last`` count;
+    ``highest`` is the highest team total of any, None where none is known. ``events`` are the
+    teams' first matches, each team's highest total and the last matches of competitions that were
+    won, the oldest first."""
+
+    day: str
+    matches: int
+    first: int
+    last: int
+    highest: Anniversary | None
+    events: tuple[Anniversary, ...]
+
+
+def calendar(connection: Connection, won: Sequence[Honours]) -> tuple[DayOfYear, ...]:
+    """Every day of the year that has something; ``won`` are the honours that sheets decide."""
+    days: dict[str, DayOfYear] = {}
+    best: dict[str, Anniversary] = {}
+    ended: dict[tuple[int, str | None], tuple[str, str]] = {}
+    for date, sheet, season, competition, struck, home, away, *points in connection.execute(
+        "SELECT m.date, m.sheet, m.season, m.competition, m.outcome <> 'forfeited', m.home, m.away,"
+        " h.points, a.points FROM matches AS m JOIN sides AS h ON h.season = m.season AND h.sheet ="
+        " m.sheet AND h.side = 'home' JOIN sides AS a ON a.season = m.season AND a.sheet = m.sheet"
+        " AND a.side = 'away' WHERE m.counts AND m.date IS NOT NULL ORDER BY m.date, m.sheet"
+    ):
+        ended[season, competition] = date, sheet
+        year, key = int(date[:4]), date[5:]
+        before = days.get(key, DayOfYear(key, 0, year, year, None, ()))
+        highest = before.highest
+        for team, total in zip((home, away), points, strict=True):
+            if not total or not struck:
+                continue
+            own = Anniversary(HIGHEST_TOTAL, team, date, 0, sheet=sheet, points=total)
+            if highest is None or total > (highest.points or 0):
+                highest = own
+            if team is not None and total > (best[team].points or 0 if team in best else 0):
+                best[team] = own
+        days[key] = before._replace(matches=before.matches + 1, last=year, highest=highest)
+    events = [*_first_matches(connection), *best.values()]
+    for title in won:
+        if title.decided == "played" and (title.season, title.competition) in ended:
+            date, sheet = ended[title.season, title.competition]
+            events += (
+                Anniversary(CHAMPION, team, date, 0, None, sheet, title.competition)
+                for team in title.champions
+            )
+    kinds: tuple[str, ...] = (FIRST_MATCH, HIGHEST_TOTAL, CHAMPION)
+    for event in sorted(events, key=lambda e: (e.date, kinds.index(e.what), e.subject)):
+        day = days[event.date[5:]]
+        days[day.day] = day._replace(events=(*day.events, event))
+    return tuple(day for _, day in sorted(days.items()))
 
 
 def _foundings(connection: Connection, year: int) -> Iterator[Anniversary]:

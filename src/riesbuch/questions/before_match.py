@@ -7,9 +7,11 @@ lies after it, or is added after it later, changes no answer.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from itertools import accumulate
+from hashlib import blake2b
+from itertools import accumulate, groupby
+from operator import itemgetter
 from sqlite3 import Connection
 from typing import NamedTuple
 
@@ -75,6 +77,24 @@ class _Team:
     best: list[int]
 
 
+def digests_of_past(
+    connection: Connection, sheet_digests: Mapping[str, bytes]
+) -> Mapping[str, bytes]:
+    """Of each sheet without errors, by path, what its story rests on: a digest of all sheets up to
+    its day. ``sheet_digests`` are those of all sheets, by path."""
+    found: dict[str, bytes] = {}
+    until_then = b""
+    rows = connection.execute(
+        "SELECT date, path FROM matches WHERE NOT errors ORDER BY date IS NULL, date, path"
+    )
+    for _, of_day in groupby(rows, itemgetter(0)):
+        paths = [path for _, path in of_day]
+        digests = b"".join(sheet_digests[path] for path in paths)
+        until_then = blake2b(until_then + digests, digest_size=16).digest()
+        found |= dict.fromkeys(paths, until_then)
+    return found
+
+
 class BeforeMatch:
     """Asks each player and each team once and remembers it, so that the stories of an archive
     cost one look at each, and that of a single match only a look at those who took part."""
@@ -121,7 +141,7 @@ class BeforeMatch:
         for sheet, side, points, counts, date, number, plays in self._connection.execute(
             "SELECT p.sheet, p.side, p.points, p.counts, m.date, coalesce(m.round, 0), m.outcome IN"
             " ('played', 'abandoned') FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
-            f" WHERE p.player = ? AND m.date IS NOT NULL AND {TOOK_PART}",
+            f" WHERE p.player = ? AND m.date IS NOT NULL AND NOT m.errors AND {TOOK_PART}",
             (player,),
         ):
             if not plays:

@@ -60,7 +60,8 @@ class RecordedMatch:
 class CompetitionResults:
     """``matches`` are all sheets without errors, drafts and postponed ones among them, by date;
     ``left_out`` are the paths of sheets that have errors and so count nowhere, and
-    ``with_individuals`` the sheets that the striker table rests on. The ``rulings`` are in the
+    ``with_individuals`` the sheets that the striker table rests on, on the ``performances`` in
+    them by date. The ``rulings`` are in the
     standings; ``lost_rulings`` is whether others may belong there that cannot be read."""
 
     year: int
@@ -73,6 +74,7 @@ class CompetitionResults:
     by_class: ClassTables
     awards: tuple[AwardGiven, ...]
     with_individuals: frozenset[SheetId]
+    performances: tuple[Performance, ...] = ()
     rulings: tuple[Ruling, ...] = ()
     lost_rulings: bool = False
     rules_of_parts: Mapping[PartId, RuleSet] = field(default_factory=dict)
@@ -114,6 +116,7 @@ def added_up_results(
         by_class=by_class,
         awards=tuple(awards_given(table, listed, rules, by_class)),
         with_individuals=frozenset(performance.sheet for performance in played),
+        performances=tuple(played),
         rulings=rulings,
         lost_rulings=archive.lost_rulings(year),
         rules_of_parts=archive.rules_of_parts(competition),

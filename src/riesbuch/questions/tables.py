@@ -182,3 +182,15 @@ def _added_up(matches: Iterable[tuple[str, _SideFigures, _SideFigures]]) -> Tabl
         nummern=sum(side.nummern is not None for side in struck),
         individuals=sum(side.depth in _INDIVIDUALS for side in struck),
     )
+
+
+def strikers_in_front(
+    connection: Connection, season: int, competition: str, most: int
+) -> list[tuple[str, str | None, int]]:
+    """The first of a striker table, with the team and the points of each; all who are level at
+    the end."""
+    return connection.execute(
+        "SELECT player, team, points FROM strikers WHERE season = ? AND competition = ? AND rank"
+        " <= ? ORDER BY rank, player",
+        (season, competition, most),
+    ).fetchall()

@@ -22,6 +22,13 @@ class Person(NamedTuple):
     born: int | None = None
 
 
+def born_since(connection: Connection, year: int) -> tuple[str, ...]:
+    found = connection.execute(
+        "SELECT player FROM players WHERE born >= ? ORDER BY player", (year,)
+    )
+    return tuple(player for (player,) in found)
+
+
 def find_player(connection: Connection, written: str) -> Person:
     """The player who is meant, also one whom only sheets name; raises UsageError."""
     known = _person(connection, written)

@@ -381,6 +381,15 @@ class Repository:
         # A repository within the folder is listed as a folder; its files are not ours.
         return [path for path in paths if not path.endswith("/")]
 
+    def ignores(self, place: str) -> bool:
+        """Whether git passes over the folder ``place``, relative to the club folder."""
+        output = self.run(
+            *("ls-files", "--others", "--ignored", "--exclude-standard", "--directory", "-z"),
+            *("--", place),
+        )
+        paths = (os.fsdecode(path) for path in output.split(b"\0") if path)
+        return any(f"{place}/".startswith(path) for path in paths)
+
     def left_out(self, places: Sequence[str]) -> dict[str, bytes]:
         """What git was told not to lay out in the working tree, as a sparse checkout does: of the
         files in these ``places`` the contents that the index has, by path."""

@@ -2,6 +2,7 @@
 
 import datetime
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import groupby
 from typing import NamedTuple
 
 from riesbuch.trade.ids import SIDES, SideName, TeamId, Winner, opponent_of
@@ -22,7 +23,7 @@ def in_order_of_play(tallies: Iterable[Tally]) -> list[Tally]:
     )
 
 
-def result_for(winner: Winner | None, name: SideName) -> str:
+def result_for(winner: str | None, name: SideName) -> str:
     """``won``, ``drawn`` or ``lost``."""
     if winner == "draw":
         return "drawn"
@@ -31,12 +32,20 @@ def result_for(winner: Winner | None, name: SideName) -> str:
 
 def form(tallies: Iterable[Tally]) -> dict[TeamId, tuple[str, ...]]:
     """Of each team its last results, the newest last."""
+    return form_of(
+        (tally.home.team, tally.away.team, tally.winner) for tally in in_order_of_play(tallies)
+    )
+
+
+def form_of(
+    played: Iterable[tuple[TeamId | None, TeamId | None, str | None]],
+) -> dict[TeamId, tuple[str, ...]]:
+    """The same of matches in the order of play, by who was at home, who was not, and who won."""
     results: dict[TeamId, list[str]] = {}
-    for tally in in_order_of_play(tallies):
-        for name in SIDES:
-            team = tally.side(name).team
+    for *teams, winner in played:
+        for team, name in zip(teams, SIDES, strict=True):
             if team is not None:
-                results.setdefault(team, []).append(result_for(tally.winner, name))
+                results.setdefault(TeamId(team), []).append(result_for(winner, name))
     return {team: tuple(listed[-FORM_LENGTH:]) for team, listed in results.items()}
 
 
@@ -67,6 +76,43 @@ def movement(
         return {}
     ranks = {row.team: row.rank for row in standings(before, teams, rules, None, rulings)}
     return {row.team: ranks[row.team] - row.rank for row in table if row.team in ranks}
+
+
+class Stage(NamedTuple):
+    """A round of a competition, or a day of one without rounds: the matches ``played`` in it, and
+    the ``table`` after it."""
+
+    round: int | None
+    played: tuple[Tally, ...]
+    table: Sequence[Standing]
+
+
+def stages(
+    tallies: Iterable[Tally], teams: Iterable[TeamId], rules: RuleSet, rulings: Sequence[Ruling]
+) -> list[Stage]:
+    """Round by round; after the last day where one match has no round. Of the ``rulings`` those
+    made after the last match are in the last table."""
+    counted = [tally for tally in tallies if tally.counts]
+    by_round = all(tally.round is not None for tally in counted)
+
+    def within(tally: Tally) -> tuple[int, str]:
+        if by_round and tally.round is not None:
+            return tally.round, ""
+        return 0, tally.date.isoformat() if tally.date else ""
+
+    together = [
+        (key, tuple(played)) for key, played in groupby(sorted(counted, key=within), within)
+    ]
+    found: list[Stage] = []
+    until_then: list[Tally] = []
+    for key, played in together:
+        until_then += played
+        days = [tally.date for tally in until_then if tally.date]
+        until = max(days, default=None) if len(found) + 1 < len(together) else None
+        in_force = [ruling for ruling in rulings if until is None or ruling.on <= until]
+        table = standings(until_then, teams, rules, None, in_force)
+        found.append(Stage(key[0] if by_round else None, played, table))
+    return found
 
 
 class TeamTotals(NamedTuple):

@@ -28,6 +28,7 @@ _LEAST_LIKENESS = 0.6
 _CANDIDATES = 24
 _MOST_NAMED = 3
 _MOST_LISTED = 12
+_WORD = re.compile(r"\w+")
 _UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss"})
 
 _Id = TypeVar("_Id", bound=str)
@@ -476,28 +477,78 @@ def find_part(written: str, *competitions: Competition) -> PartId:
 # Names that everybody can read
 
 
-def is_private(register: Register, player: PlayerId) -> bool:
-    known = register.players.get(player)
-    return known is not None and known.private
-
-
 def is_minor(register: Register, player: PlayerId, season: int) -> bool:
     """Whether the player was younger than `GROWN_UP` in that season."""
     born = register.birth_years.get(player)
     return born is not None and season - born < GROWN_UP
 
 
-def public_name(
-    register: Register, player: PlayerId, season: int, minors: MinorsNamed
-) -> str | None:
-    """The name of one who played in ``season``; None where there is none to tell."""
-    if is_private(register, player):
-        return None
-    known = register.players.get(player)
-    name = known.name if known else str(player)
-    if minors == "full-name" or not is_minor(register, player, season):
-        return name
-    return None if minors == "hidden" else name.split()[0]
+class PublicNames:
+    """How people are named where everybody can read it: who is private never, who is not grown up
+    in a season as ``minors`` says."""
+
+    def __init__(self, register: Register, minors: MinorsNamed) -> None:
+        self._register, self._minors = register, minors
+        self._masks: dict[tuple[int, ...], _Mask] = {}
+
+    def is_whole(self, player: PlayerId, season: int) -> bool:
+        """Whether one who played in ``season`` is named in full."""
+        known = self._register.players.get(player)
+        if known is not None and known.private:
+            return False
+        return self._minors == "full-name" or not is_minor(self._register, player, season)
+
+    def name(self, player: PlayerId, season: int) -> str | None:
+        """The name of one who played in ``season``; None where there is none to tell."""
+        known = self._register.players.get(player)
+        name = known.name if known else str(player)
+        if self.is_whole(player, season):
+            return name
+        if self._minors == "hidden" or (known is not None and known.private):
+            return None
+        return name.split()[0]
+
+    def masked(self, written: str, seasons: tuple[int, ...], nobody: str) -> str:
+        """``written`` with the names that may be told in place of the spellings of those who are
+        not named in full in one of the ``seasons``; ``nobody`` stands for who has none."""
+        mask = self._masks.get(seasons)
+        if mask is None:
+            mask = self._masks[seasons] = self._mask(seasons)
+        if mask.pattern is None:
+            return written
+        words = _WORD.findall(name_in_text(written))
+        # To look for each name in each text of fifty seasons would take longer than all pages.
+        if not any(of_name.issubset(words) for of_name in mask.words):
+            return written
+        return mask.pattern.sub(
+            lambda found: mask.names.get(name_in_text(found[0])) or nobody,
+            unicodedata.normalize("NFC", written),
+        )
+
+    def _mask(self, seasons: Iterable[int]) -> _Mask:
+        names: dict[str, str | None] = {}
+        hidden = {
+            person.id: (person, self.name(person.id, season))
+            for season in seasons
+            for person in self._register.players.values()
+            if not self.is_whole(person.id, season)
+            # Before the birth it is somebody else of that name.
+            and (person.private or person.born is None or person.born <= season)
+        }
+        for person, name in hidden.values():
+            for spelling in spellings(person):
+                names[spelling] = name if names.get(spelling, name) == name else None
+        words = {frozenset(_WORD.findall(spelling)) for spelling in names}
+        return _Mask(naming_in_text(person for person, _ in hidden.values()), names, tuple(words))
+
+
+class _Mask(NamedTuple):
+    """What finds the spellings of those who are not named in full; what to say in place of each,
+    and the words of each."""
+
+    pattern: re.Pattern[str] | None
+    names: Mapping[str, str | None]
+    words: tuple[frozenset[str], ...]
 
 
 def spellings(player: Player) -> tuple[str, ...]:

@@ -3,12 +3,12 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Annotated, NamedTuple
+from typing import Annotated, NamedTuple, get_args
 
 from riesbuch.trade.ids import ClassId, ClubId, PlayerId, Positions, TeamId
 from riesbuch.trade.keys import Key
 from riesbuch.trade.messages import Message
-from riesbuch.trade.names import Whereabouts, marks_apart
+from riesbuch.trade.names import MinorsNamed, PublicNames, Whereabouts, marks_apart
 
 MOST_PARENTS = 2
 
@@ -120,9 +120,9 @@ class Register:
         }
 
     @cached_property
-    def private(self) -> tuple[Player, ...]:
-        """Those whom no page names."""
-        return tuple(player for player in self.players.values() if player.private)
+    def public_names(self) -> Mapping[MinorsNamed, PublicNames]:
+        """How people are named where everybody can read it, by how minors are."""
+        return {minors: PublicNames(self, minors) for minors in get_args(MinorsNamed)}
 
     def knows_team(self, team: TeamId) -> bool:
         club = ClubId(team.rpartition("-")[0])

@@ -181,7 +181,10 @@ class Canvas:
         dark = {tone: known.dark for tone, known in COLOURS.items() if known.dark}
         in_the_dark = f"@media (prefers-color-scheme:dark){{{_rules(dark, self._used)}}}"
         self._style.text = _rules(light, self._used) + in_the_dark
-        ElementTree.indent(self._root, space="")
+        # A line for all of one thing, so that git shows few where it moved.
+        for shape in self._root:
+            shape.tail = "\n"
+        self._root.text = "\n"
         svg = ElementTree.tostring(self._root, encoding="unicode") + "\n"
         return Picture(svg, self._title, self._sentence, WIDTH, self.height)
 

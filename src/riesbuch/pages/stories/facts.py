@@ -114,6 +114,9 @@ def _nth(words: Catalogue, number: int) -> str:
         words.pgettext("nth", "first"), words.pgettext("nth", "second"),
         words.pgettext("nth", "third"), words.pgettext("nth", "fourth"),
         words.pgettext("nth", "fifth"), words.pgettext("nth", "sixth"),
+        words.pgettext("nth", "seventh"), words.pgettext("nth", "eighth"),
+        words.pgettext("nth", "ninth"), words.pgettext("nth", "tenth"),
+        words.pgettext("nth", "eleventh"), words.pgettext("nth", "twelfth"),
     )  # fmt: skip
     return in_words[number - 1] if 0 < number <= len(in_words) else words.ordinal(number)
 

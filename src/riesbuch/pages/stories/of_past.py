@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import takewhile
 from typing import ClassVar, Self
@@ -69,17 +69,26 @@ class PersonalBests(Detail):
                 "bests",
                 "{bests} struck more than in any earlier match of theirs on record.",
                 "Personal bests on record: {bests}.",
-                "New personal bests on record stand beside the names of {bests}.",
+                "There were personal bests on record for {bests}.",
                 bests=named,
             )
         return Phrase(
             "bests_some",
             "In all {count:@ player|@ players} struck more than ever before on record, among them"
             " {bests}.",
-            "Personal bests on record for {count:@ player|@ players}: {bests} lead the way.",
+            "There were personal bests on record for {count:@ player|@ players}, among them"
+            " {bests}.",
             bests=named,
             count=telling.figure(len(bests)),
         )
+
+    def before(self, player: str | None) -> int | None:
+        """What the best of one of them was until then."""
+        return next((best.before for best in self.bests if best.player == player), None)
+
+    def without(self, players: Collection[str | None]) -> PersonalBests | None:
+        left = tuple(best for best in self.bests if best.player not in players)
+        return replace(self, bests=left) if left else None
 
     def kept(self, names: Names) -> PersonalBests | None:
         if self.is_public(names):
@@ -124,8 +133,8 @@ class PointsReached(Detail):
     said = Phrase(
         "points_reached",
         "{player} ({team}) went past {number:# point|# points} on record and stands at {total}.",
-        "With this match {player} of {team} has {total:# point|# points} on record, and so"
-        " passed {number}.",
+        "With this match {player} of {team} passed {number:# point|# points} on record; the sum"
+        " is now {total}.",
     )
 
     @classmethod
@@ -183,9 +192,9 @@ class Family(Detail):
         return Phrase(
             "family_again",
             "{players}, {generations} generations of a family, struck on the side of {team}; on"
-            " record it was the {times:ordinal} time that they did so together.",
+            " record it was the {times:nth} time that they did so together.",
             "{team} had {generations} generations of a family on its side: {players}, for the"
-            " {times:ordinal} time together on record.",
+            " {times:nth} time together on record.",
             generations=generations,
             times=telling.figure(self.before + 1),
         )
@@ -219,8 +228,8 @@ class TeamBest(Detail):
 
     said = Phrase(
         "team_best",
-        "The {points:# point|# points} are the most of {team} on record; before it was"
-        " {before}, over {matches:@ match|@ matches}.",
+        "The {points:# point|# points} are the most that {team} has struck on record; in"
+        " {matches:@ match|@ matches} before, the best was {before}.",
         "{team} has never struck more on record: {points:# point|# points}, after {before} as"
         " the best of {matches:@ match|@ matches}.",
     )
@@ -248,7 +257,7 @@ class RunEnded(Run):
         "won": Phrase(
             "ended_won",
             "So ended a run of {length:@ win|@ wins} that {team} had begun on {since}.",
-            "It ended a run of {length:@ win|@ wins} of {team} that began on {since}.",
+            "The match ended a run of {length:@ win|@ wins} of {team} that began on {since}.",
         ),
         "lost": Phrase(
             "ended_lost",
@@ -258,15 +267,13 @@ class RunEnded(Run):
         ),
         "unbeaten": Phrase(
             "ended_unbeaten",
-            "{team} had been unbeaten for {length:@ match|@ matches}, since {since}, until"
-            " this day.",
+            "{team} had been unbeaten in {length:@ match|@ matches} since {since}; not this time.",
             "So ended a run of {length:@ match|@ matches} without defeat for {team}, begun"
             " on {since}.",
         ),
         "clean": Phrase(
             "ended_clean",
-            "{team} had stayed clean for {length:@ match|@ matches}, since {since}, until this"
-            " day.",
+            "{team} had stayed clean in {length:@ match|@ matches} since {since}; not this time.",
             "So ended a run of {length:@ match|@ matches} in which {team} had conceded no Nummer,"
             " begun on {since}.",
         ),
@@ -281,17 +288,17 @@ class RunGoesOn(Run):
         "won": Phrase(
             "goes_on_won",
             "{team} has now won {length:@ match|@ matches} in a row, since {since}.",
-            "For {team} it is the {length:ordinal} win in a row since {since}.",
+            "For {team} it is the {length:nth} win in a row since {since}.",
         ),
         "unbeaten": Phrase(
             "goes_on_unbeaten",
             "{team} has now been unbeaten for {length:@ match|@ matches}, since {since}.",
-            "It is the {length:ordinal} match in a row, since {since}, that {team} has not lost.",
+            "It is the {length:nth} match in a row, since {since}, that {team} has not lost.",
         ),
         "clean": Phrase(
             "goes_on_clean",
             "{team} has now stayed clean for {length:@ match|@ matches}, since {since}.",
-            "It is the {length:ordinal} match in a row, since {since}, in which {team} conceded no"
+            "It is the {length:nth} match in a row, since {since}, in which {team} conceded no"
             " Nummer.",
         ),
     }

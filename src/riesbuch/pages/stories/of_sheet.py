@@ -73,8 +73,12 @@ class NummerStrike:
     strike: int
     replacement: bool
 
-    def listed(self, telling: Telling) -> str:
+    def listed(self, telling: Telling, *, with_inning: bool) -> str:
         say, gaps = telling.words.say, telling.gaps(self)
+        if not with_inning and self.replacement:
+            return say("{player} (replacement strike, {points:# point|# points})", **gaps)
+        if not with_inning:
+            return say("{player} ({points:# point|# points})", **gaps)
         if self.replacement:
             return say(
                 "{player} (replacement strike, {inning:nth} inning, {points:# point|# points})",
@@ -93,8 +97,24 @@ class NummernStruck(Detail):
     strikes: tuple[NummerStrike, ...]
     decided: bool
 
+    @property
+    def names_strikers(self) -> bool:
+        return 0 < len(self.strikes) <= _MOST_NUMMERN
+
+    def _listed(self, telling: Telling) -> str:
+        say, one_inning = telling.words.say, len({strike.inning for strike in self.strikes}) == 1
+        strikes = telling.words.listed(
+            strike.listed(telling, with_inning=not one_inning) for strike in self.strikes
+        )
+        if not one_inning:
+            return strikes
+        inning = telling.figure(self.strikes[0].inning)
+        if len(self.strikes) == 2:
+            return say("{strikes}, both in the {inning:nth} inning", strikes=strikes, inning=inning)
+        return say("{strikes}, all in the {inning:nth} inning", strikes=strikes, inning=inning)
+
     def phrase(self, telling: Telling) -> Phrase:
-        if not 0 < len(self.strikes) <= _MOST_NUMMERN:
+        if not self.names_strikers:
             return Phrase(
                 "nummern_many",
                 "{team} struck {count:@ Nummer|@ Nummern}.",
@@ -102,7 +122,7 @@ class NummernStruck(Detail):
             )
         if len(self.strikes) == 1:
             return self._only(telling, self.strikes[0])
-        strikes = telling.words.listed(strike.listed(telling) for strike in self.strikes)
+        strikes = self._listed(telling)
         if self.decided:
             return Phrase(
                 "nummern_decided",
@@ -126,8 +146,8 @@ class NummernStruck(Detail):
                 "nummer_decided",
                 "The Nummer that decided was struck by {player} in the {inning:nth} inning{how},"
                 " at {points:# point|# points}.",
-                "{player} struck the deciding Nummer{how}: {inning:nth} inning, {strike:nth}"
-                " strike, {points:# point|# points}.",
+                "{player} struck the deciding Nummer{how}: {points:# point|# points}, the"
+                " {strike:nth} strike of the {inning:nth} inning.",
                 "It was {player} who struck the one Nummer for {team}{how}, with the {strike:nth}"
                 " strike of the {inning:nth} inning, at {points:# point|# points}.",
                 **gaps,
@@ -136,8 +156,8 @@ class NummernStruck(Detail):
             "nummer_one",
             "For {team} {player} struck a Nummer in the {inning:nth} inning{how}, at"
             " {points:# point|# points}.",
-            "{player} struck the one Nummer of {team}{how}: {inning:nth} inning, {strike:nth}"
-            " strike, {points:# point|# points}.",
+            "{player} struck the one Nummer of {team}{how}: {points:# point|# points}, the"
+            " {strike:nth} strike of the {inning:nth} inning.",
             **gaps,
         )
 
@@ -259,6 +279,34 @@ class BestStrikers(Detail):
     points: int
     strikers: tuple[PlayerOfTeam, ...]
 
+    @property
+    def only(self) -> str | None:
+        """The one player who was the best."""
+        return self.strikers[0].player if len(self.strikers) == 1 else None
+
+    def as_record(self, telling: Telling, before: int) -> Phrase:
+        """Of one who never struck more on record than ``before``."""
+        gaps = telling.gaps(self.strikers[0]) | {"before": telling.figure(before)}
+        if self.team is None:
+            return Phrase(
+                "best_match_record",
+                "Best striker was {player} ({team}) with {points:# point|# points}, a personal"
+                " best on record (until then {before}).",
+                "{player} of {team} struck most, {points:# point|# points}, and more than in any"
+                " earlier match on record; until then the best was {before}.",
+                "Nobody struck more than {player} of {team}: {points:# point|# points}, after"
+                " {before} as the best on record so far.",
+                **gaps,
+            )
+        return Phrase(
+            "best_side_record",
+            "For {team} {player} struck most: {points:# point|# points}, a personal best on record"
+            " (until then {before}).",
+            "Best of {team} was {player}, who had never struck more on record:"
+            " {points:# point|# points}, until then {before}.",
+            **gaps,
+        )
+
     def phrase(self, telling: Telling) -> Phrase:
         strikers = [telling.gaps(striker) for striker in self.strikers]
         if self.team is None and len(strikers) == 1:
@@ -273,13 +321,12 @@ class BestStrikers(Detail):
                 **strikers[0],
             )
         if self.team is None:
-            named = [telling.words.say("{player} ({team})", **striker) for striker in strikers]
             return Phrase(
                 "best_match_many",
                 "{players} struck most, {points:# point|# points} each.",
                 "With {points:# point|# points} each, {players} were the best strikers of the"
                 " match.",
-                players=telling.words.listed(named),
+                players=self._players(telling),
             )
         if len(strikers) == 1:
             return Phrase(
@@ -295,6 +342,14 @@ class BestStrikers(Detail):
             "Best of {team} were {players} with {points:# point|# points} each.",
             players=telling.words.listed(str(striker["player"]) for striker in strikers),
         )
+
+    def _players(self, telling: Telling) -> str:
+        """Each with the team, which is said once where all are of one."""
+        say, gaps = telling.words.say, [telling.gaps(striker) for striker in self.strikers]
+        if len({striker.team for striker in self.strikers}) == 1:
+            players = telling.words.listed(str(striker["player"]) for striker in gaps)
+            return say("{player} ({team})", player=players, team=gaps[0]["team"])
+        return telling.words.listed(say("{player} ({team})", **striker) for striker in gaps)
 
     @classmethod
     def chosen(cls, facts: list[Self]) -> list[Self]:

@@ -36,6 +36,11 @@ class Opening(Fact):
         """What the criterion did that did not decide."""
         return None
 
+    @property
+    def tells_nummern(self) -> bool:
+        """Whether these two sentences say how many each side conceded."""
+        return False
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WithErrors(Opening):
@@ -155,19 +160,21 @@ class Drawn(Opening):
     def beside(self, telling: Telling) -> Phrase | None:
         return _level_nummern(telling, self.nummern)
 
+    @property
+    def tells_nummern(self) -> bool:
+        return self.nummern is not None
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Won(Opening):
     """``decided_by`` is nummern, points, longest_ries or recorded. The points are None unless
-    both are known; so are the Nummern, which are those conceded. ``margin`` is the difference of
-    the points."""
+    both are known; so are the Nummern, which are those conceded."""
 
     winner: str
     loser: str
     decided_by: str
     winner_points: int | None
     loser_points: int | None
-    margin: int | None
     winner_nummern: int | None
     loser_nummern: int | None
 
@@ -202,8 +209,8 @@ class Won(Opening):
                     " {loser_points:# point|# points}.",
                     "On {date} {winner} won against {loser}, {winner_points} to"
                     " {loser_points:# point|# points}.",
-                    "{winner} had {margin:# point|# points} more than {loser} on {date} and won,"
-                    " {winner_points} to {loser_points}.",
+                    "{winner} won on {date} with {winner_points:# point|# points}; {loser} came"
+                    " to {loser_points}.",
                     "The match of {date} went to {winner}, who struck"
                     " {winner_points:# point|# points} to the {loser_points} of {loser}.",
                 )
@@ -220,6 +227,11 @@ class Won(Opening):
             "The record names {winner} as the winner against {loser} on {date} and does not say"
             " what decided it.",
         )
+
+    @property
+    def tells_nummern(self) -> bool:
+        level = self.decided_by != "recorded" and self.winner_nummern == self.loser_nummern
+        return self.decided_by == "nummern" or (level and self.winner_nummern is not None)
 
     def beside(self, telling: Telling) -> Phrase | None:
         winner, loser = self.winner_points, self.loser_points
@@ -312,7 +324,6 @@ def _result(tally: Tally) -> Opening:
         decided_by=tally.decided_by,
         winner_points=mine,
         loser_points=theirs,
-        margin=None if mine is None or theirs is None else abs(mine - theirs),
         winner_nummern=winner_nummern,
         loser_nummern=loser_nummern,
     )

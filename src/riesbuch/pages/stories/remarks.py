@@ -32,10 +32,10 @@ class RankPointsEarned(Detail):
 
     said = Phrase(
         "rank_points",
-        "The match gave {home} {home_points:# rank point|# rank points} and {away} {away_points}.",
-        "In rank points the match was worth {home_points} to {home} and {away_points} to {away}.",
-        "{home} took {home_points:# rank point|# rank points} from the match and {away}"
-        " {away_points}.",
+        "Of the rank points {home} got {home_points:@|@} and {away} {away_points:@|@}.",
+        "In rank points the match was worth {home_points:@|@} to {home} and {away_points:@|@} to"
+        " {away}.",
+        "{home} took {home_points:@|@} of the rank points and {away} {away_points:@|@}.",
     )
 
 
@@ -64,7 +64,7 @@ class Weather(Quotation):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Note(Quotation):
-    said = Phrase("note", "The sheet also notes: “{text}”.", "A note on the sheet says: “{text}”.")
+    said = Phrase("note", "The sheet notes: “{text}”.", "A note on the sheet says: “{text}”.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

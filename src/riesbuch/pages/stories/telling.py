@@ -11,6 +11,7 @@ import re
 import unicodedata
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
+from itertools import chain
 from typing import Literal, NamedTuple, TypeVar
 
 from riesbuch.folder.archive import Archive
@@ -21,12 +22,13 @@ from riesbuch.pages.stories.opening import Occasion, Opening, Won
 from riesbuch.questions.before_match import BeforeMatch
 from riesbuch.trade.ids import Language, PlayerId, TeamId
 from riesbuch.trade.match import Match
-from riesbuch.trade.names import naming_in_text, public_name
+from riesbuch.trade.names import PublicNames
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.tally import Tally
 
-Length = Literal["short", "long"]
-NameOf = Callable[[str, int], str | None]
+Length = Literal["short", "long", "page"]
+"""A page's is that of a paragraph, without the figures beside the result that stand about it."""
+NameOf = Callable[[PlayerId, int], str | None]
 """What a player is called in a season; None for one who must not be named."""
 
 
@@ -47,10 +49,9 @@ class Story(NamedTuple):
         return [" ".join(sentence.text for sentence in sentences) for sentences in self.paragraphs]
 
 
-def name_of(archive: Archive) -> NameOf:
-    """The names that may be told, as on the pages."""
-    register, minors = archive.register, archive.league.publishing.minors
-    return lambda player, season: public_name(register, PlayerId(player), season, minors)
+def _public_names(archive: Archive) -> PublicNames:
+    """How people are named, as on the pages."""
+    return archive.register.public_names[archive.league.publishing.minors]
 
 
 def match_facts(
@@ -90,14 +91,14 @@ def match_story(
     """
     facts = match_facts(past, archive, match, tally, rules, errors=errors, outside=outside)
     chosen = language or archive.league.language
-    called = named or name_of(archive)
+    called = named or _public_names(archive).name
     players = {row.player for row in match.all_rows}
     players |= {struck.player for _, side in match.sides for struck in side.by_points}
     names_here = Counter(called(player, match.season) for player in players)
 
     def name_here(player: str) -> str | None:
         """Two of one name in the same match are told apart, if they are named in full."""
-        name = called(player, match.season)
+        name = called(PlayerId(player), match.season)
         known = archive.register.players.get(PlayerId(player))
         if names_here[name] < 2 or known is None or known.name != name:
             return name
@@ -119,7 +120,7 @@ def _names_hidden(
     archive: Archive, match: Match, players: Iterable[PlayerId], called: NameOf
 ) -> Callable[[str], bool]:
     """Whether a text, which somebody noted on the sheet, has a word of the name of one in the
-    sheet who must not be named, or the name of anybody who is private."""
+    sheet who must not be named, or the name of anybody whom no page tells it of."""
     unspoken = frozenset(
         word
         for player in players
@@ -127,12 +128,13 @@ def _names_hidden(
         for name in _spellings(archive, player)
         for word in re.findall(r"\w+", name.lower())
     )
-    private = naming_in_text(archive.register.private)
+    public, seasons = _public_names(archive), (match.season, max(archive.seasons, default=0))
 
     def is_hidden(text: str) -> bool:
         text = unicodedata.normalize("NFC", text)
-        return any(word in unspoken for word in re.findall(r"\w+", text.lower())) or (
-            private is not None and private.search(text) is not None
+        return (
+            any(word in unspoken for word in re.findall(r"\w+", text.lower()))
+            or public.masked(text, seasons, "") != text
         )
 
     return is_hidden
@@ -143,18 +145,32 @@ def _spellings(archive: Archive, player: PlayerId) -> tuple[str, ...]:
     return (known.name, *known.also_written) if known else (player,)
 
 
-_PARAGRAPHS: tuple[tuple[type[Detail], ...], ...] = (
-    (of_sheet.Setting, of_sheet.Abandoned, remarks.KeptOut, of_sheet.NummernStruck,
-     of_sheet.Course, of_sheet.BestRies),
-    (of_sheet.BestStrikers, remarks.NamedStrikers, of_sheet.HighestStrike,
-     of_past.PersonalBests, of_past.MatchNumber, of_past.PointsReached, of_past.FirstMatches,
-     of_past.Family),
+_OF_TEAMS = (of_past.TeamBest, of_past.RunEnded, of_past.RunGoesOn)
+"""They follow from the result, and so are told near it."""
+
+_PARAGRAPHS: tuple[tuple[tuple[type[Detail], ...], ...], ...] = (
+    (
+        (of_sheet.Setting, of_sheet.Abandoned, remarks.KeptOut, of_sheet.NummernStruck,
+         of_sheet.Course, of_sheet.BestRies),
+        (of_sheet.Abandoned, remarks.KeptOut, of_sheet.NummernStruck, of_sheet.Course,
+         of_sheet.BestRies, of_sheet.Setting),
+    ),
+    (
+        (of_sheet.BestStrikers, remarks.NamedStrikers, of_sheet.HighestStrike,
+         of_past.PersonalBests, of_past.MatchNumber, of_past.PointsReached, of_past.FirstMatches,
+         of_past.Family),
+        (of_sheet.HighestStrike, of_sheet.BestStrikers, remarks.NamedStrikers, of_past.Family,
+         of_past.FirstMatches, of_past.MatchNumber, of_past.PointsReached, of_past.PersonalBests),
+    ),
     # The rank points stand before the last meeting, which would seem to have given them.
-    (remarks.RankPointsEarned, of_past.TeamBest, of_past.RunEnded, of_past.RunGoesOn,
-     of_past.LastMeeting, remarks.Weather, remarks.Note, remarks.LittleKnown, remarks.FromSource,
-     remarks.Doubts),
+    (
+        (remarks.RankPointsEarned, *_OF_TEAMS, of_past.LastMeeting, remarks.Weather, remarks.Note,
+         remarks.LittleKnown, remarks.FromSource, remarks.Doubts),
+        (*_OF_TEAMS, remarks.Weather, remarks.RankPointsEarned, of_past.LastMeeting, remarks.Note,
+         remarks.LittleKnown, remarks.FromSource, remarks.Doubts),
+    ),
 )  # fmt: skip
-"""Those of a long story; the first one follows the result."""
+"""Those of a long story, each in several orders; the first one follows the result."""
 
 _RAREST_FIRST: tuple[type[Detail], ...] = (
     of_past.Family, of_past.MatchNumber, of_past.TeamBest, of_past.RunEnded, of_past.FirstMatches,
@@ -163,19 +179,30 @@ _RAREST_FIRST: tuple[type[Detail], ...] = (
 """What friends would ask after."""
 
 _NEWS_IN_SHORT = 2
+_NEWS_ON_PAGE = 3
 
 _Kind = TypeVar("_Kind", bound=Fact)
 
 
-def choose(facts: Sequence[Fact], length: Length) -> list[list[Detail]]:
-    """Paragraphs of the facts that follow the result, each with a sentence of its own."""
-    if length == "short":
-        best = of_sheet.BestStrikers.chosen(_of(facts, of_sheet.BestStrikers))
-        return [[*_of(facts, of_sheet.Abandoned), *_decision(facts), *best[:1], *_news(facts)]]
-    paragraphs = [
-        [fact for kind in kinds for fact in kind.chosen(_of(facts, kind))] for kinds in _PARAGRAPHS
+def choose(facts: Sequence[Fact], length: Length, turn: int = 0) -> list[list[Detail]]:
+    """Paragraphs of the facts that follow the result, each with a sentence of its own; ``turn``
+    decides in which order."""
+    if length == "long":
+        paragraphs = [
+            [fact for kind in orders[turn >> number & 1] for fact in kind.chosen(_of(facts, kind))]
+            for number, orders in enumerate(_PARAGRAPHS)
+        ]
+        return [paragraph for paragraph in paragraphs if paragraph]
+    best: Sequence[Detail] = of_sheet.BestStrikers.chosen(_of(facts, of_sheet.BestStrikers))[:1]
+    news = _news(facts, _NEWS_ON_PAGE if length == "page" else _NEWS_IN_SHORT)
+    of_teams = [fact for fact in news if isinstance(fact, _OF_TEAMS)]
+    result = [_decision(facts), of_teams]
+    players = [
+        best or _of(facts, remarks.NamedStrikers),
+        [fact for fact in news if fact not in of_teams],
     ]
-    return [paragraph for paragraph in paragraphs if paragraph]
+    ordered = (*result[:: -1 if turn & 1 else 1], *players[:: -1 if turn & 2 else 1])
+    return [[*_of(facts, of_sheet.Abandoned), *chain.from_iterable(ordered)]]
 
 
 def _of(facts: Sequence[Fact], kind: type[_Kind]) -> list[_Kind]:
@@ -189,9 +216,9 @@ def _decision(facts: Sequence[Fact]) -> Sequence[Detail]:
     return decided or (_of(facts, of_sheet.Course) if by_points else [])
 
 
-def _news(facts: Sequence[Fact]) -> list[Detail]:
+def _news(facts: Sequence[Fact], most: int) -> list[Detail]:
     news = [[fact for fact in _of(facts, kind) if fact.is_news] for kind in _RAREST_FIRST]
-    return [fact for first in news for fact in first[:1]][:_NEWS_IN_SHORT]
+    return [fact for first in news for fact in first[:1]][:most]
 
 
 def tell(
@@ -215,16 +242,34 @@ def tell(
     result = next(fact for fact in rest if isinstance(fact, Opening))
     opening = [sentence(result.opening(occasion), occasion, result)]
     beside = result.beside(telling)
-    if beside is not None:
+    if beside is not None and length != "page":
         opening.append(sentence(beside, result))
-    paragraphs = [
-        [sentence(fact.phrase(telling), fact) for fact in paragraph]
-        for paragraph in choose(rest, length)
-    ]
-    first = paragraphs[0] if paragraphs else []
-    return Story(
-        sheet=sheet, language=language, paragraphs=((*opening, *first), *map(tuple, paragraphs[1:]))
-    )
+    bests = next(iter(_of(rest, of_past.PersonalBests)), None)
+    strikers = of_sheet.BestStrikers.chosen(_of(rest, of_sheet.BestStrikers))
+    left = bests and bests.without({best.only for best in strikers[: 2 if length == "long" else 1]})
+
+    def told(fact: Detail) -> Sentence:
+        """Who is named as the best is not named again with a personal best."""
+        if isinstance(fact, of_sheet.BestStrikers) and bests is not None:
+            before = bests.before(fact.only)
+            if before is not None:
+                return sentence(fact.as_record(telling, before), fact, bests)
+        if fact is left and bests is not None:
+            return sentence(fact.phrase(telling), bests)
+        return sentence(fact.phrase(telling), fact)
+
+    rest = [fact for fact in rest if fact is not bests]
+    rest += [left] if left else []
+    if result.tells_nummern:
+        rest = [
+            fact
+            for fact in rest
+            if not isinstance(fact, of_sheet.NummernStruck) or fact.names_strikers
+        ]
+    turn = _digest(sheet, "order")
+    paragraphs = [tuple(map(told, each)) for each in choose(rest, length, turn)]
+    first = paragraphs[0] if paragraphs else ()
+    return Story(sheet=sheet, language=language, paragraphs=((*opening, *first), *paragraphs[1:]))
 
 
 def _digest(sheet: str, key: str) -> int:

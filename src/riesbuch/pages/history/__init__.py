@@ -1,0 +1,1 @@
+"""The pages of the history: one file for each, and what leads to them."""

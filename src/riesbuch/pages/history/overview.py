@@ -1,0 +1,139 @@
+"""What stands out in the history, the ways to its pages, and these."""
+
+from collections.abc import Callable, Iterator
+from functools import partial
+from itertools import groupby, islice
+
+from riesbuch.pages import paths
+from riesbuch.pages.history.almanac import almanac_text, event_line
+from riesbuch.pages.history.families import families_text
+from riesbuch.pages.history.grounds import grounds_text
+from riesbuch.pages.history.honours import all_time_text, honours_text
+from riesbuch.pages.history.records import record_line, records_text
+from riesbuch.pages.history.sources import people_text, sources_text
+from riesbuch.pages.markdown import Markdown, bullets, joined, link, section, stacked
+from riesbuch.pages.past import Past
+from riesbuch.questions.almanac import (
+    FIRST_MATCH,
+    anniversaries_of,
+)
+
+_SEASONS = 5
+_FAITHFUL = 3
+_RECORDS = ("champion", "best_striker", "team_points", "match_points", "strike", "season_average")
+
+
+def history_pages(past: Past) -> Iterator[paths.Page]:
+    """The first of them, and each."""
+    if not past.overview:
+        return
+    wording = past.wording
+    say, history = wording.say, wording.say("History")
+    pages: tuple[tuple[str, Markdown, Callable[[Past, str], Markdown]], ...] = (
+        (paths.HONOURS_PAGE, say("Honours"), honours_text),
+        (paths.ALL_TIME_PAGE, say("All-time table"), all_time_text),
+        (paths.RECORDS_PAGE, say("Record book"), records_text),
+        (paths.FAMILIES_PAGE, say("Families"), families_text),
+        (paths.PEOPLE_PAGE, say("How many people played"), people_text),
+        (paths.ALMANAC_PAGE, say("Almanac"), almanac_text),
+        (paths.GROUNDS_PAGE, say("Grounds and weather"), grounds_text),
+        (paths.SOURCES_PAGE, say("Sources and gaps"), sources_text),
+    )
+
+    def text(path: str, title: Markdown, make: Callable[[Past, str], Markdown]) -> str:
+        ways = [link(path, paths.HISTORY_PAGE, history)]
+        return wording.page(path, title, make(past, path), ways=ways)
+
+    def first() -> str:
+        here = paths.HISTORY_PAGE
+        listed = bullets(link(here, path, title) for path, title, _ in pages)
+        return wording.page(here, history, _highlights(past), wording.titled("All of it", listed))
+
+    yield paths.Page.at(paths.HISTORY_PAGE, first)
+    for page in pages:
+        yield paths.Page.at(page[0], partial(text, *page))
+
+
+def _highlights(past: Past) -> Markdown:
+    wording = past.wording
+    book = {record.kind: record for record in past.records.records if record.ranked}
+    return stacked(
+        wording.titled("The last champions", bullets(_champions(past))),
+        wording.titled(
+            "Records",
+            bullets(
+                record_line(past, book[kind], paths.HISTORY_PAGE)
+                for kind in _RECORDS
+                if kind in book and (book[kind].value or 0) > 1
+            ),
+        ),
+        wording.titled("Longest on record", bullets(_faithful(past))),
+        wording.titled("How it began", bullets(_oldest(past))),
+        section(
+            2,
+            wording.say("Round anniversaries of {year}", year=wording.year(wording.newest)),
+            bullets(
+                wording.say(
+                    "{event} ({years} years)",
+                    event=event_line(past, [found], paths.HISTORY_PAGE),
+                    years=wording.number(found.years),
+                )
+                for found in anniversaries_of(past.tables, wording.newest)
+            ),
+        ),
+    )
+
+
+def _champions(past: Past) -> Iterator[Markdown]:
+    """Of the leagues, those handed down too."""
+    wording, here = past.wording, paths.HISTORY_PAGE
+    won = [
+        (each.season, each.competition, wording.team(team, here))
+        for each in past.honours
+        if each.kind == "league"
+        for team in each.champions
+    ]
+    won += [
+        (title.season, title.competition, past.holder(title, here))
+        for title in past.titles
+        if title.what == "champion" and title.kind == "league"
+    ]
+    seasons = groupby(sorted(won, key=lambda each: -each[0]), lambda each: each[0])
+    for season, of_it in islice(seasons, _SEASONS):
+        champions = (
+            Markdown(f"{team} ({past.competition(here, season, competition)})")
+            for _, competition, team in of_it
+        )
+        yield joined([wording.season(season, here), wording.listed(champions)], ": ")
+
+
+def _faithful(past: Past) -> Iterator[Markdown]:
+    """Between whose first and last season lie the most years."""
+    wording = past.wording
+    named = [player for player in past.spans if wording.has_page(player)]
+    longest = sorted(named, key=lambda who: (past.spans[who].first - past.spans[who].last, who))
+    for player in longest[:_FAITHFUL]:
+        name = wording.player(player, wording.newest, paths.HISTORY_PAGE)
+        yield joined([name, wording.years(*past.spans[player])])
+
+
+def _oldest(past: Past) -> Iterator[Markdown]:
+    wording, here = past.wording, paths.HISTORY_PAGE
+    oldest = past.overview[-1]
+    if past.is_told(oldest):
+        yield wording.say(
+            "Oldest season, handed down: {competition}, {year}",
+            competition=past.competition(here, oldest.season, oldest.competition),
+            year=wording.year(oldest.season),
+        )
+    first = [event for day in past.calendar for event in day.events if event.what == FIRST_MATCH]
+    if first:
+        oldest_day = min(event.date for event in first)
+        sheet = min(event.sheet or "" for event in first if event.date == oldest_day)
+        yield wording.say(
+            "First match on record: {teams}, {date}",
+            teams=wording.listed(
+                wording.team(event.subject, here) for event in first if event.sheet == sheet
+            ),
+            date=wording.match(sheet, oldest_day, here),
+        )
