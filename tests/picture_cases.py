@@ -6,11 +6,12 @@ from fractions import Fraction
 
 from riesbuch.language.catalogue import catalogue
 from riesbuch.pages.pictures.canvas import Picture
-from riesbuch.pages.pictures.career_line import Figure, career_picture
+from riesbuch.pages.pictures.career_line import career_picture
 from riesbuch.pages.pictures.match_course import (
     SideCourse,
     match_course_picture,
 )
+from riesbuch.pages.pictures.places import Place, places_picture
 from riesbuch.pages.pictures.season_course import (
     TeamCourse,
     season_course_picture,
@@ -49,10 +50,34 @@ def season(teams: int, rounds: int) -> tuple[list[str], list[TeamCourse]]:
     )
 
 
-def career(first: int, last: int, *missing: int) -> tuple[dict[int, Figure], dict[int, int]]:
+def career(
+    first: int, last: int, *missing: int
+) -> tuple[dict[int, Fraction], dict[int, Fraction], dict[int, int]]:
+    """Averages, means and matches by year."""
     years = [year for year in range(first, last + 1) if year not in missing]
-    figures = {year: Fraction(1100 + year * 37 % 613, 100) for year in years}
-    return {**figures}, {year: year % 9 + 1 for year in years}
+    return (
+        {year: Fraction(1100 + year * 37 % 613, 100) for year in years},
+        {year: Fraction(1300 + year * 11 % 97, 100) for year in years},
+        {year: year % 9 + 1 for year in years},
+    )
+
+
+def places(first: int, last: int, *missing: int, team: int = 0) -> dict[int, Place]:
+    """Up and down through three divisions of twelve."""
+    found = {}
+    for year in range(first, last + 1):
+        if year not in missing:
+            division, rank = divmod((year * (5 + 2 * team)) % 36, 12)
+            found[year] = Place(division, rank + 1, 12, "on record" if year % 10 == 0 else "")
+    return found
+
+
+DIVISIONS = ["First division", "Second division", "Third division"]
+TEAMS = {
+    "Aarwald A": places(1970, 2025),
+    "Aarwald B": places(1978, 2025, 1990, 1991, team=1),
+    "Aarwald C": places(1995, 2019, team=2),
+}
 
 
 def match(home: list[int], away: list[int]) -> tuple[SideCourse, SideCourse]:
@@ -122,15 +147,28 @@ def all_cases() -> dict[str, Picture]:
             *career(2020, 2026, 2022, 2025), "Nina Unterholzer", GERMAN
         ),
         "career, one season": career_picture(*career(2026, 2026), "Nina Unterholzer", GERMAN),
-        "career, two far apart": career_picture({1900: 3, 2026: 7}, {}, LONG * 3, GERMAN),
-        "career, points": career_picture(
-            {year: year * 613 for year in range(1990, 2027)},
+        "career, two far apart": career_picture(
+            {1900: Fraction(3), 2026: Fraction(7)}, {}, {}, LONG * 3, GERMAN
+        ),
+        "career, hardly differing": career_picture(
+            {2024: Fraction(1301, 100), 2025: Fraction(1302, 100)},
+            {2024: Fraction(1300, 100), 2025: Fraction(1300, 100)},
             {},
-            "Points",
+            "Even",
             ENGLISH,
         ),
         "career, noughts": career_picture(
-            dict.fromkeys(range(2000, 2004), 0), {}, "Noughts", ENGLISH
+            dict.fromkeys(range(2000, 2004), Fraction()), {}, {}, "Noughts", ENGLISH
+        ),
+        "places": places_picture(DIVISIONS, TEAMS, "Aarwald", GERMAN),
+        "places, two years": places_picture(
+            ["First division"], {LONG: {1900: Place(0, 2, 2), 2025: Place(0, 1, 1)}}, LONG, ENGLISH
+        ),
+        "places, seven teams": places_picture(
+            [LONG * 2, "Second", "Third"],
+            {f"{LONG} {each}": places(1900, 2025, team=each) for each in range(7)},
+            LONG,
+            GERMAN,
         ),
         "match": match_course_picture(*MATCH, "Aarwald A – Birkenfluh A", ENGLISH),
         "match, level": match_course_picture(*match([200, 210], [200, 210]), "Level", GERMAN),

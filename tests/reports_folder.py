@@ -130,6 +130,12 @@ def small_folder(root: Path, sheets: Mapping[str, str], language: str = "en") ->
     return root
 
 
+def a_year_later(root: Path) -> Path:
+    """The same folder with a season after the one on record, which is over by that."""
+    write(root, "seasons/2027/season.toml", SEASON.replace("2026", "2027"))
+    return root
+
+
 def sheet(round_: int | None, date: str, home: str, away: str, rest: str = "") -> str:
     return (
         f"{HEAD}date: {date}\n"

@@ -78,15 +78,15 @@ class Page(HTMLParser):
         self.language = attributes.get("lang", self.language)
         if tag in ("td", "th", "tr") and self._open[-1] in ("td", "th"):
             self._open.pop()
-        if tag == "tr" and self._open[-1] == "tr":
+        if tag in ("tr", "li") and self._open[-1] == tag:
             self._open.pop()
         if tag not in ("meta", "link", "img", "br", "hr"):
             self._open.append(tag)
 
     def handle_endtag(self, tag: str) -> None:
-        # Of rows and cells the end may be left out.
-        while tag in ("thead", "tbody") and self._open[-1] != tag:
-            assert self._open.pop() in ("td", "th", "tr")
+        # Of rows, cells and entries of lists the end may be left out.
+        while tag in ("thead", "tbody", "ul", "ol") and self._open[-1] != tag:
+            assert self._open.pop() in ("td", "th", "tr", "li")
         assert self._open.pop() == tag
 
     def handle_data(self, data: str) -> None:

@@ -24,12 +24,24 @@ from riesbuch.pages.pictures.match_course import (
     SideCourse,
     match_course_picture,
 )
+from riesbuch.pages.pictures.places import Place, places_picture
 from riesbuch.pages.pictures.season_course import (
     TeamCourse,
     season_course_picture,
 )
 from riesbuch.pages.pictures.strip import StripStrikes, strip_picture
-from tests.picture_cases import LONG, MATCH, STRIKES, all_cases, career, match, season, side
+from tests.picture_cases import (
+    DIVISIONS,
+    LONG,
+    MATCH,
+    STRIKES,
+    TEAMS,
+    all_cases,
+    career,
+    match,
+    season,
+    side,
+)
 from tests.picture_reading import (
     NAMESPACE,
     boxes,
@@ -111,8 +123,9 @@ def test_everything_is_inside(picture: Picture) -> None:
         ("strip, fifty seasons", 16_000),
         ("season", 9_000),
         ("season, fourteen teams", 21_000),
-        ("career", 11_000),
-        ("career, five seasons", 5_000),
+        ("career", 13_000),
+        ("career, five seasons", 6_000),
+        ("places", 19_000),
         ("match", 7_000),
     ],
 )
@@ -142,8 +155,11 @@ def test_where_nothing_is_known_there_is_no_picture() -> None:
     assert season_course_picture([], [], "", ENGLISH) is None
     nobody = TeamCourse(team="", ranks=[None], rank_points=[None])
     assert season_course_picture(["1"], [nobody], "", ENGLISH) is None
-    assert career_picture({}, {}, "", ENGLISH) is None
-    assert career_picture({2026: None}, {2026: 1}, "", ENGLISH) is None
+    assert career_picture({}, {}, {}, "", ENGLISH) is None
+    one = Fraction(14)
+    assert career_picture({2026: one}, {2026: one}, {2026: 1}, "", ENGLISH) is None
+    assert places_picture([], {"A": {}}, "", ENGLISH) is None
+    assert places_picture(["First"], {"A": {2025: Place(0, 1, 8)}}, "", ENGLISH) is None
     unknown = side("A", []), side("B", [])
     assert match_course_picture(*unknown, "", ENGLISH) is None
 
@@ -160,25 +176,27 @@ def test_bars_are_as_long_as_strikes_are_many(name: str) -> None:
     }
     highest = max(counts.values())
     for zone, bar in bars.items():
-        assert number(bar, "height") == pytest.approx(106 * counts[zone] / highest, abs=0.06)
-        assert number(bar, "y") + number(bar, "height") == pytest.approx(178, abs=0.11)
+        assert number(bar, "height") == pytest.approx(142 * counts[zone] / highest, abs=0.06)
+        assert number(bar, "y") + number(bar, "height") == pytest.approx(264, abs=0.11)
 
 
 def test_every_zone_has_its_bar_over_its_number() -> None:
     picture = CASES["strip"]
     bars = elements(picture, "rect", "struck")
     zone_names = {
-        each.text: number(each, "x")
+        int(each.text or ""): number(each, "x")
         for each in elements(picture, "text", "soft")
-        if each.get("font-size") == "10"
+        if (each.text or "").isdecimal()
     }
-    assert list(zone_names) == [str(zone) for zone in range(25)]
+    assert list(zone_names) == list(range(0, 25, 2))
+    slot = (zone_names[24] - zone_names[0]) / 24
+    zone_names |= {zone: zone_names[0] + zone * slot for zone in range(25)}
     found = {}
     for bar in bars:
         middle = number(bar, "x") + number(bar, "width") / 2
         zone = min(zone_names, key=lambda each: abs(zone_names[each] - middle))
         assert abs(zone_names[zone] - middle) < 0.2
-        found[int(zone or 0)] = title_of(bar)
+        found[zone] = title_of(bar)
     assert found == {
         zone: f"Zone {zone}: {count} {'strike' if count == 1 else 'strikes'}"
         + {3: ", 1 Nummer", 13: ", 12 Nummern"}.get(zone, "")
@@ -326,28 +344,53 @@ def test_a_season_with_too_few_ranks_is_refused() -> None:
 # --- a career ---
 
 
-def test_dots_stand_at_their_figures() -> None:
-    averages, matches = career(1958, 2026, 1966, 1967, 1980, 2001)
-    dots = {
-        title_of(each).split(":")[0]: (points(each.attrib["d"])[0][0], title_of(each))
-        for each in elements(CASES["career"], "path")
+def dots(picture: Picture) -> dict[str, tuple[float, float]]:
+    """Where each dot stands, by its title."""
+    return {
+        title_of(each): points(each.attrib["d"])[0][0]
+        for each in elements(picture, "path")
         if title_of(each)
     }
-    assert len(dots) == len(averages) == 65
-    top = 20
-    for year, average in averages.items():
-        (x, y), title = dots[str(year)]
-        assert isinstance(average, Fraction)
-        assert x == pytest.approx(72 + 604 * (year - 1958) / 68, abs=0.06)
-        assert y == pytest.approx(214 - 130 * float(average) / top, abs=0.06)
+
+
+def test_dots_stand_at_their_figures() -> None:
+    averages, means, matches = career(1958, 2026, 1966, 1967, 1980, 2001)
+    picture = CASES["career"]
+    found = dots(picture)
+    assert len(found) == len(averages) == 65
+    lowest, highest = min(averages.values()), max(averages.values())
+    # From the even figure below the lowest one on, not from nought.
+    assert (lowest // 2 * 2, -(-highest // 2) * 2) == (10, 18)
+    assert {"10", "12", "14", "16", "18"} <= set(texts(picture))
+    assert "0" not in texts(picture)
+    xs = [found[each][0] for each in sorted(found)]
+    apart = (xs[-1] - xs[0]) / 68
+    for (year, average), mean in zip(averages.items(), means.values(), strict=True):
         count = f"{matches[year]} {'match' if matches[year] == 1 else 'matches'}"
-        assert title == f"{year}: {float(average):.2f} ({count})"
-    assert str(top) in texts(CASES["career"])
+        x, y = found[f"{year}: {float(average):.2f} (mean {float(mean):.2f}), {count}"]
+        assert x == pytest.approx(xs[0] + apart * (year - 1958), abs=0.11)
+        assert y == pytest.approx(350 - 224 * (float(average) - 10) / 8, abs=0.06)
+
+
+def test_the_mean_is_a_line_of_its_own() -> None:
+    _, means, _ = career(1958, 2026, 1966, 1967, 1980, 2001)
+    sample, line = [each for each in elements(CASES["career"], "path", "soft-line")
+                    if each.get("stroke-dasharray")]  # fmt: skip
+    assert sample.get("stroke-dasharray") == line.get("stroke-dasharray")
+    corners = [corner for part in points(line.attrib["d"]) for corner in part]
+    assert [y for _, y in corners] == [
+        pytest.approx(350 - 224 * (float(mean) - 10) / 8, abs=0.06) for mean in means.values()
+    ]
+    assert not [
+        each
+        for each in elements(CASES["career, noughts"], "path", "soft-line")
+        if each.get("stroke-dasharray")
+    ]
 
 
 def test_the_career_line_is_broken_where_nothing_is_known() -> None:
     picture = CASES["career, five seasons"]
-    (line,) = [each for each in elements(picture, "path") if each.get("stroke-width") == "2.5"]
+    _, line = [each for each in elements(picture, "path") if each.get("stroke-width") == "4"]
     assert [len(part) for part in points(line.attrib["d"])] == [2, 2, 1]
     assert [title_of(each) for each in elements(picture, "rect", "lane")] == [
         "keine Angaben für 2022",
@@ -356,19 +399,88 @@ def test_the_career_line_is_broken_where_nothing_is_known() -> None:
 
 
 def test_a_career_in_words() -> None:
-    averages = {
-        1999: Fraction(1403, 100),
-        2000: Fraction(1512, 100),
-        2001: None,
-        2004: Fraction(29, 2),
+    averages = {1999: Fraction(1403, 100), 2000: Fraction(1512, 100), 2004: Fraction(29, 2)}
+    means = {1999: Fraction(1402, 100), 2000: Fraction(13), 2004: Fraction(15)}
+    assert drawn(career_picture(averages, means, {}, "", ENGLISH)).sentence == (
+        "3 seasons from 1999 to 2004; best 15.12 (mean 13.00) in 2000; 14.50 (mean 15.00) in 2004,"
+        " the latest; above the mean in 2 of 3 seasons; no figures for 2001–2003."
+    )
+    assert drawn(career_picture(averages, {}, {}, "", GERMAN)).sentence == (
+        "3 Saisons von 1999 bis 2004; am besten 2000 mit 15.12; zuletzt 2004 mit 14.50;"
+        " keine Angaben für 2001–2003."
+    )
+
+
+# --- the places of a club ---
+
+
+def test_teams_stand_at_their_ranks_in_their_divisions() -> None:
+    picture = CASES["places"]
+    groups = {title_of(each): each for each in elements(picture, "g") if title_of(each)}
+    assert list(groups) == list(TEAMS)
+    heights: dict[tuple[int, int], set[float]] = {}
+    for name, group in groups.items():
+        found = {
+            title_of(each): points(each.attrib["d"])[0][0]
+            for each in group.iter(NAMESPACE + "path")
+            if title_of(each)
+        }
+        assert len(found) == len(TEAMS[name])
+        for year, place in TEAMS[name].items():
+            told = f"{name} {year}: Rang {place.rank} von 12, {DIVISIONS[place.division]}"
+            x, y = found[told + (" (on record)" if year % 10 == 0 else "")]
+            assert x == pytest.approx(66 + (year - 1970) * (found_at(picture, 2025) - 66) / 55,
+                                      abs=0.11)  # fmt: skip
+            heights.setdefault(place[:2], set()).add(y)
+    # One height for each rank of each division, from the top down.
+    assert all(len(each) == 1 for each in heights.values())
+    ordered = [heights[key].pop() for key in sorted(heights)]
+    assert ordered == sorted(ordered)
+    assert len({*ordered}) == len(ordered) == 36
+
+
+def found_at(picture: Picture, year: int) -> float:
+    """Where the year is lettered."""
+    (text,) = [each for each in elements(picture, "text") if each.text == str(year)]
+    return number(text, "x")
+
+
+def test_the_line_of_a_team_is_broken_where_it_has_no_place() -> None:
+    of_b = next(each for each in elements(CASES["places"], "g") if title_of(each) == "Aarwald B")
+    line = next(of_b.iter(NAMESPACE + "path"))
+    assert [len(part) for part in points(line.attrib["d"])] == [12, 34]
+
+
+def test_places_in_words() -> None:
+    places = {
+        "A": {2019: Place(1, 1, 8), 2020: Place(0, 2, 8, "on record"), 2023: Place(0, 7, 8)},
+        "B": {2019: Place(1, 3, 8), 2020: Place(1, 1, 8), 2023: Place(1, 1, 8)},
     }
-    assert drawn(career_picture(averages, {}, "", ENGLISH)).sentence == (
-        "3 seasons from 1999 to 2004; best 15.12 in 2000; 14.50 in 2004, the latest;"
-        " no figures for 2001–2003."
+    picture = drawn(places_picture(["First", "Second"], places, "", ENGLISH))
+    assert picture.sentence == (
+        "3 seasons from 2019 to 2023; A: best rank 2 of 8, First (on record) in 2020, rank 7 of 8,"
+        " First in 2023, the latest; B: best rank 1 of 8, Second in 2020, 2 times first there,"
+        " rank 1 of 8, Second in 2023, the latest; no figures for 2021–2022."
     )
-    assert drawn(career_picture({2026: 1234}, {}, "", GERMAN)).sentence == (
-        "eine Saison, 2026; am besten 2026 mit 1234."
-    )
+
+
+def test_teams_of_a_club_can_be_told_apart_without_colours() -> None:
+    lines = [
+        next(each.iter(NAMESPACE + "path"))
+        for each in elements(CASES["places"], "g")
+        if title_of(each)
+    ]
+    assert len({line.get("stroke-dasharray") for line in lines}) == len(TEAMS)
+    assert len({line.get("stroke") for line in lines}) == len(TEAMS)
+
+
+@pytest.mark.parametrize(
+    "name", [name for name in CASES if name.split(",")[0] in ("career", "places", "strip")]
+)
+def test_letters_can_be_read_where_a_picture_is_as_wide_as_a_phone(name: str) -> None:
+    shown = 358 / CASES[name].width
+    sizes = {int(each.attrib["font-size"]) for each in elements(CASES[name], "text")}
+    assert min(sizes) * shown >= 11
 
 
 # --- a match ---
@@ -447,6 +559,7 @@ def test_names_come_out_as_text(name: str) -> None:
         strip_picture(STRIKES, name, GERMAN),
         season_course_picture([name, "2"], [team, team], name, ENGLISH),
         career_picture(*career(2020, 2024), name, ENGLISH),
+        places_picture([name], {name: {2020: Place(0, 1, 2), 2021: Place(0, 2, 2)}}, name, ENGLISH),
         match_course_picture(side(name, [5, 9]), side(name, [4, 8]), name, ENGLISH),
     )
     for each in pictures:

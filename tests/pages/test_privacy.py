@@ -57,7 +57,7 @@ def test_who_is_private_is_named_nowhere_and_counts_everywhere(tmp_path: Path) -
     assert "- Notes: a player came late, as did a player: fog." in written[MATCH]
     assert "- Referees: a player, Theo Lehmann" in written[MATCH]
     assert "by a player (Aarwald A) and Urs Kipfer" in written[MATCH]
-    assert "| 1 | a player | Aarwald A | 1 | 4 | 74 | 18.50 |" in written[STRIKERS]
+    assert "| 1 | a player | 26 | 74 | 1 | 18.50 |" in written[STRIKERS]
     assert "- wreath (from 74 points): a player" in written[STRIKERS]
     assert "a player (Aarwald A) against Birkenfluh A" in written["history/records.md"]
     assert "- a player (2026)\n  - Lena Zaugg (2026)\n" in written["history/families.md"]
@@ -97,7 +97,7 @@ def test_how_a_child_is_named(tmp_path: Path, born: int, publish: str, shown: st
     root = folder(tmp_path, {LENA: FAMILY.format(born=born)}, publish)
     written = words_of(root)
     assert f"| 1 | {shown} | 11 | 12 | 9 | 14 | 46 |" in written[MATCH]
-    assert f"| 2 | {shown} | Aarwald A | 1 | 4 | 46 |" in written[STRIKERS]
+    assert f"| 2 | {shown} | 25 | 46 | 1 |" in written[STRIKERS]
     assert f"\n  - {shown} (2026)\n" in written["history/families.md"]
     assert f"- Children in the records: {shown}\n" in written["players/aebi-ruedi.md"]
     assert ("players/zaugg-lena.md" in written) == (shown == "Lena Zaugg")

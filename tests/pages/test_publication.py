@@ -213,7 +213,7 @@ def test_a_page_edited_by_hand_is_found_though_its_sheet_is_as_before(tmp_path: 
     root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
     publish(root)
     page = root / "reports/players/zaugg-lena.md"
-    edited = page.read_bytes().replace(b"46", b"47")
+    edited = page.read_bytes().replace(b"Lena", b"Lina")
     page.write_bytes(edited)
     assert [each.path for each in publish(root).kept] == ["players/zaugg-lena.md"]
     assert page.read_bytes() == edited
@@ -242,7 +242,7 @@ def test_the_command_takes_one_kind_and_checks(tmp_path: Path) -> None:
     assert invoke("--folder", root, "publish", "--check").status == 1
     first = invoke("--folder", root, "publish", "--only", "club")
     assert first.status == 0
-    assert "5 pages written" in first.err
+    assert "3 pages written" in first.err
     assert invoke("--folder", root, "publish", "--check", "--only", "club").status == 0
     assert invoke("--folder", root, "publish", "--check").status == 1
     assert invoke("--folder", root, "publish").status == 0

@@ -381,7 +381,9 @@ def test_the_part_is_named_wherever_a_match_is_told(tmp_path: Path) -> None:
     assert "- Date: 15 August 2026, Second part\n" in page
     page = (root / "reports/2026/fest/README.md").read_text("utf-8")
     results = page.split("## Results\n")[1]
-    assert results.index("### First part") < results.index("### Second part")
+    assert results.index("### First part, 15 August 2026\n") < results.index(
+        "### Second part, 15 August 2026\n"
+    )
     assert "Round" not in results
     (root / f"seasons/2026/matches/{sheets[1]}.yaml").write_text(
         f"competition: fest\npart: afternoon\ndate: {DAY}\nhome: {{team: alp-a, points: x}}\n"
@@ -390,7 +392,7 @@ def test_the_part_is_named_wherever_a_match_is_told(tmp_path: Path) -> None:
     )
     assert invoke("--folder", root, "publish").status == 1
     page = (root / "reports/2026/fest/README.md").read_text("utf-8")
-    assert "left out: the sheet has errors" in page.split("### Second part")[1]
+    assert "left out: the sheet has errors" in page.split("### Second part, 15 August 2026\n")[1]
 
 
 def test_a_match_to_come_is_of_its_part(tmp_path: Path) -> None:
@@ -450,12 +452,12 @@ def test_rank_lists_on_pages_of_their_own(tmp_path: Path) -> None:
     assert invoke("--folder", root, "publish").status == 0
     page = (reports / "ranks.md").read_text("utf-8")
     assert page.startswith("# Rank list, Probe Festival, 2026\n")
-    assert "| Rank | Team | Played | Nummern | Points |\n" in page
-    assert "| 1 | [alp A](../../clubs/alp.md) | 2 | 0 | 1,200 |\n" in page
+    assert "| Rank | Team | Nr. | Points | Played |\n" in page
+    assert "| 1 | [alp A](../../clubs/alp.md) | 0 | 1,200 | 2 |\n" in page
     assert "Chehr" not in page
     part = (reports / "ranks-morning.md").read_text("utf-8")
     assert part.startswith("# Rank list: First part, Probe Festival, 2026\n")
-    assert "| 1 | [alp A](../../clubs/alp.md) | 1 | 0 | 400 |\n" in part
+    assert "| 1 | [alp A](../../clubs/alp.md) | 0 | 400 | 1 |\n" in part
     assert "In the tables: 1 match." in part
     links = (reports / "README.md").read_text("utf-8").splitlines()[2]
     assert "[Rank list](ranks.md)" in links
@@ -464,7 +466,7 @@ def test_rank_lists_on_pages_of_their_own(tmp_path: Path) -> None:
     strike(root, "morning", "chehr-a", "dorf-a", (0, 450), (0, 300))
     assert invoke("--folder", root, "publish", "--check").status == 1
     assert invoke("--folder", root, "publish").status == 0
-    assert "| 1 | [chehr A](../../clubs/chehr.md) | 1 | 0 | 450 |\n" in (
+    assert "| 1 | [chehr A](../../clubs/chehr.md) | 0 | 450 | 1 |\n" in (
         reports / "ranks-morning.md"
     ).read_text("utf-8")
     season = root / "seasons/2026/season.toml"

@@ -1,7 +1,16 @@
 """A cup's bracket as a table: a column for each round, so that each line leads from the left."""
 
 from riesbuch.folder.archive import Archive
-from riesbuch.pages.markdown import Markdown, PageColumn, joined, link, sentences, stacked, table
+from riesbuch.pages.markdown import (
+    NOTHING,
+    Markdown,
+    PageColumn,
+    joined,
+    link,
+    sentences,
+    stacked,
+    table,
+)
 from riesbuch.pages.outcomes import fixtures_of, has_page, result_words
 from riesbuch.pages.paths import match_page
 from riesbuch.pages.wording import Wording
@@ -36,7 +45,7 @@ def bracket_table(
         match = recorded[tally.sheet]
         home, away = match.tally.home, match.tally.away
         sides = wording.sides(home.team, away.team)
-        nummern = wording.pair(home.nummern, away.nummern)
+        nummern = Markdown(wording.pair(home.nummern, away.nummern).replace(" ", "\u00a0"))
         words = [result_words(wording, match)]
         if home.nummern is not None or away.nummern is not None:
             words.append(wording.say("Nummern {figures}", figures=nummern))
@@ -53,7 +62,11 @@ def bracket_table(
         )
         return PageColumn(title, lambda row: cell(row[index]))
 
+    winner = drawn.final.gone_on if drawn.final is not None else None
     return stacked(
+        NOTHING
+        if winner is None
+        else wording.say("Winner of the final: {team}.", team=wording.team(winner)),
         table(drawn.rows, *(of_round(index, number) for index, number in enumerate(drawn.rounds))),
         sentences(
             wording.say("In bold the points of the side that won and went on."),

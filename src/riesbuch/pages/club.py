@@ -3,7 +3,14 @@
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache, partial
 
-from riesbuch.pages.drawings import Drawing, club_drawings, drawing_page, images, team_drawing_path
+from riesbuch.pages.drawings import (
+    Drawing,
+    club_drawings,
+    club_places_path,
+    drawing_page,
+    images,
+    team_drawing_path,
+)
 from riesbuch.pages.handed_down import ranked, titles_of
 from riesbuch.pages.history.records import records_table
 from riesbuch.pages.markdown import NOTHING, Markdown, bullets, escape, joined, link, stacked, table
@@ -24,12 +31,13 @@ def club_pages(past: Past) -> Iterator[Page]:
     clubs = past.wording.register.clubs
     if not clubs:
         return
-    of_all = cache(partial(balances, past.tables))
+    of_all = cache(partial(balances, past.tables, past.under_way))
     yield Page.at(CLUBS_PAGE, partial(_clubs_text, past))
     for key in sorted(clubs):
         club = clubs[key]
         draw = cache(partial(club_drawings, past, club))
         yield Page.at(club_page(key), partial(_club_text, past, club, of_all, draw))
+        yield drawing_page(club_places_path(club), draw)
         for team in club.team_ids():
             yield drawing_page(team_drawing_path(team), draw)
 
@@ -37,26 +45,30 @@ def club_pages(past: Past) -> Iterator[Page]:
 def _clubs_text(past: Past) -> str:
     wording = past.wording
     clubs = sorted(wording.register.clubs.values(), key=lambda club: club.id)
-    carried_on = wording.say("carried on by another club")
     gone = {merged for club in clubs for merged in club.merged_from}
+
+    def name(club: Club) -> Markdown:
+        told = wording.club(club.id, CLUBS_PAGE)
+        if club.id not in gone:
+            return told
+        return wording.say("{club} (carried on by another club)", club=told)
+
     return wording.page(
         CLUBS_PAGE,
         wording.say("Clubs"),
         table(
             clubs,
-            wording.column("Club", lambda club: wording.club(club.id, CLUBS_PAGE)),
-            wording.column(
-                "Teams",
-                lambda club: joined(escape(name) for _, name in club.teams) or wording.unknown,
-            ),
-            wording.column(
-                "Founded",
-                lambda club: wording.year(club.founded) if club.founded else wording.unknown,
+            wording.column("Club", name),
+            wording.figure_column(
+                "Founded", lambda club: wording.year(club.founded) if club.founded else None
             ),
             wording.column(
                 "Ground", lambda club: wording.text(club.ground) if club.ground else wording.unknown
             ),
-            wording.column("Remark", lambda club: carried_on if club.id in gone else NOTHING),
+            wording.column(
+                "Teams",
+                lambda club: joined(escape(name) for _, name in club.teams) or wording.unknown,
+            ),
         ),
     )
 
@@ -68,17 +80,23 @@ def _club_text(
     draw: Callable[[], Sequence[Drawing]],
 ) -> str:
     wording, here = past.wording, club_page(club.id)
+    places: list[Drawing] = []
+    strips: list[Drawing] = []
+    for drawing in draw():
+        (places if drawing.path == club_places_path(club) else strips).append(drawing)
     return wording.page(
         here,
         escape(club.name),
         bullets(_facts(past, club, here)),
+        _under_way(past, club, here),
+        *images(here, places),
         _seasons(past, club, here),
         _told_seasons(past, club, here),
-        *images(here, draw()),
         _honours(past, club, here),
         _records(past, club, here),
         _balance(past, of_all().get(club.id, ()), here),
         _people(past, club, here),
+        *images(here, strips),
         ways=[link(here, CLUBS_PAGE, wording.say("Clubs"))],
     )
 
@@ -109,6 +127,17 @@ def _facts(past: Past, club: Club, here: str) -> Iterator[Markdown]:
         yield wording.say("Teams: {teams}", teams=joined(escape(name) for _, name in club.teams))
 
 
+def _under_way(past: Past, club: Club, here: str) -> Markdown:
+    """Where the season is told in which one of the teams plays."""
+    links = [
+        past.team_in(here, row.season, row.competition, row.team)
+        for team in club.team_ids()
+        for row in past.rows_of_teams.get(team, ())
+        if past.under_way.holds(row.season, row.competition)
+    ]
+    return past.under_way_note(links)
+
+
 def _seasons(past: Past, club: Club, here: str) -> Markdown:
     wording = past.wording
     ranks: dict[TableRow, Markdown] = {}
@@ -116,6 +145,8 @@ def _seasons(past: Past, club: Club, here: str) -> Markdown:
     for row in sorted(of_teams, key=lambda row: (-row.season, row.competition, row.rank, row.team)):
         known = past.competitions.get((row.season, row.competition))
         if known is None or known.kind not in ("league", "festival") or not row.played:
+            continue
+        if past.under_way.holds(row.season, row.competition):
             continue
         rank = wording.say(
             "{rank} of {all}", rank=wording.number(row.rank), all=wording.number(row.teams)
@@ -129,8 +160,8 @@ def _seasons(past: Past, club: Club, here: str) -> Markdown:
             wording.column(
                 "Competition", lambda row: past.competition(here, row.season, row.competition)
             ),
-            wording.column("Team", lambda row: wording.team(row.team)),
             wording.figure_column("Rank", lambda row: ranks[row]),
+            wording.column("Team", lambda row: past.team(here, *row[:2], row.team)),
             *wording.total_columns(),
         )
         or wording.say("No league season of this club is on record."),
@@ -202,8 +233,19 @@ def _records(past: Past, club: Club, here: str) -> Markdown:
     teams = tuple(team for team, _ in find_party(past.tables, club.id).teams)
     if not teams:
         return NOTHING
-    book = record_book(past.tables, Scope(teams=teams), LEAST_STRIKES, ages=False)
-    return past.wording.titled("Record book", records_table(past, book, here))
+    # No day has this date: nothing of the season under way.
+    until = f"{past.wording.newest:04}-00-00" if past.under_way.competitions else None
+    book = record_book(past.tables, Scope(teams=teams, until=until), LEAST_STRIKES, ages=False)
+    return past.wording.titled(
+        "Record book",
+        records_table(past, book, here),
+        NOTHING
+        if until is None or past.is_newest_untold
+        else past.wording.say(
+            "The record book goes to the end of {year}.",
+            year=past.wording.year(past.wording.newest - 1),
+        ),
+    )
 
 
 def _balance(past: Past, found: tuple[ClubBalance, ...], here: str) -> Markdown:

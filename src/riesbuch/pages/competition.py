@@ -97,7 +97,11 @@ def competition_text(
             decisions(wording, results),
         ),
         *(
-            section(2, escape(ranks.part.name), ranks.table(wording, here))
+            section(
+                2,
+                escape(ranks.part.name),
+                ranks.table(past, (results.year, results.competition.id), here),
+            )
             for ranks in lists
             if ranks.part
         ),

@@ -11,11 +11,13 @@ from riesbuch.pages.paths import Page, club_page, competition_page, match_page, 
 from riesbuch.pages.pictures.canvas import Picture
 from riesbuch.pages.pictures.career_line import career_picture
 from riesbuch.pages.pictures.match_course import SideCourse, match_course_picture
+from riesbuch.pages.pictures.places import Place, places_picture
 from riesbuch.pages.pictures.season_course import TeamCourse, season_course_picture
 from riesbuch.pages.pictures.strip import StripStrikes, strip_picture
 from riesbuch.pages.wording import Wording
-from riesbuch.questions.career import Career, StrikeCount, struck_by_player, struck_by_team
+from riesbuch.questions.career import Career
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
+from riesbuch.questions.strikes import StrikeCount, struck_by_player, struck_by_team
 from riesbuch.trade.course import Stage
 from riesbuch.trade.ids import SideName, TeamId
 from riesbuch.trade.people import Club
@@ -112,17 +114,25 @@ def player_drawings(past: Past, player: str, found: Career) -> list[Drawing]:
     words, here = past.wording.words, player_page(player)
     name = past.wording.full_name(player)
     points, strikes, matches = Counter[int](), Counter[int](), Counter[int]()
+    expected: dict[int, Fraction] = {}
     for season in found.seasons:
-        points[season.season] += season.struck_points
-        strikes[season.season] += season.strikes
-        matches[season.season] += season.matches
-    averages = {
-        year: Fraction(points[year], strikes[year]) if strikes[year] else None for year in matches
-    }
-    title = words.say("{name}: points per strike, season by season", name=name)
-    picture = career_picture(averages, matches, title, words)
+        if season.strikes:
+            year, mean = season.season, past.means[season.season, season.competition]
+            points[year] += season.struck_points
+            strikes[year] += season.strikes
+            matches[year] += season.matches
+            # Each competition weighs as much as the player struck there.
+            of_all = Fraction(mean.points * season.strikes, mean.strikes)
+            expected[year] = expected.get(year, Fraction()) + of_all
+    picture = career_picture(
+        {year: Fraction(points[year], number) for year, number in strikes.items()},
+        {year: of_all / strikes[year] for year, of_all in expected.items()},
+        matches,
+        words.say("{name}: points per strike, season by season", name=name),
+        words,
+    )
     drawings = _drawings(_svg_path(here, "_career"), picture)
-    counts = struck_by_player(past.tables, player)
+    counts = struck_by_player(past.tables, player, past.under_way)
     return drawings + _strip(past, _svg_path(here, "_strikes"), name, counts)
 
 
@@ -134,13 +144,73 @@ def player_drawing_paths(past: Past, player: str) -> list[str]:
 
 
 def club_drawings(past: Past, club: Club) -> list[Drawing]:
-    """Where the strikes of each team came down in its last season known strike by strike."""
-    drawings: list[Drawing] = []
+    """The places of its teams over the years, and where the strikes of each came down in its last
+    season known strike by strike."""
+    drawings = _drawings(club_places_path(club), _places(past, club))
     for team in club.team_ids():
-        season, counts = struck_by_team(past.tables, team)
+        season, counts = struck_by_team(past.tables, team, past.under_way)
         name = f"{_team(past.wording, team)} {season}"
         drawings += _strip(past, team_drawing_path(team), name, counts)
     return drawings
+
+
+def club_places_path(club: Club) -> str:
+    return _svg_path(club_page(club.id), "_places")
+
+
+class _PlaceKnown(NamedTuple):
+    competition: str
+    rank: int
+    teams: int
+    qualified: str = ""
+
+
+def _places(past: Past, club: Club) -> Picture | None:
+    words = past.wording.words
+    divisions: dict[str, str] = {}
+    for known in past.overview:
+        if known.kind == "league":
+            divisions.setdefault(known.competition, known.name)
+    of_teams = {_team(past.wording, team): _places_of(past, team) for team in club.team_ids()}
+    own = {place.competition for places in of_teams.values() for place in places.values()}
+    order = [division for division in divisions if division in own]
+    return places_picture(
+        [divisions[division] for division in order],
+        {
+            team: {
+                year: Place(order.index(place.competition), *place[1:])
+                for year, place in places.items()
+            }
+            for team, places in of_teams.items()
+        },
+        words.say("{name}: places over the years", name=club.name),
+        words,
+    )
+
+
+def _places_of(past: Past, team: TeamId) -> dict[int, _PlaceKnown]:
+    """By year, in the first league of a year that is over; by its sheets, else handed down."""
+    words = past.wording.words
+    found: dict[int, _PlaceKnown] = {}
+    for row in past.rows_of_teams.get(team, ()):
+        known = past.competitions.get((row.season, row.competition))
+        is_over = row.played and not past.under_way.holds(row.season, row.competition)
+        if known is not None and known.kind == "league" and is_over:
+            qualified = "" if known.complete else words.say("on record")
+            place = _PlaceKnown(row.competition, row.rank, row.teams, qualified)
+            found.setdefault(row.season, place)
+    for key, told in past.told.items():
+        known = past.competitions.get(key)
+        if known is None or known.kind != "league" or past.under_way.holds(*key):
+            continue
+        for rows in told.tables.values():
+            for handed_down in rows:
+                if handed_down.team == team and handed_down.rank is not None:
+                    place = _PlaceKnown(
+                        key[1], handed_down.rank, len(rows), words.say("handed down")
+                    )
+                    found.setdefault(key[0], place)
+    return found
 
 
 def team_drawing_path(team: TeamId) -> str:

@@ -121,6 +121,7 @@ def _standing(past: Past, known: CompetitionOverview) -> Markdown:
             "by figures" if by_figures else "by results",
             forms=forms if is_league else None,
         ),
+        past.ruling_notes([key]),
         sentences(
             wording.say("In the tables: {matches}.", matches=extent) if extent else NOTHING,
             best_strikers(past, key, best, _HERE),

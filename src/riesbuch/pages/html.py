@@ -138,8 +138,8 @@ class HtmlConverter:
                 is_head = kind == "th_close" and tokens[at - 1].content
                 if not self._compact:
                     parts.append("</th>" if is_head else "</td>")
-            elif kind == "tr_close":
-                parts.append("\n" if self._compact else "</tr>\n")
+            elif kind in ("tr_close", "list_item_close"):
+                parts.append("\n" if self._compact else f"</{tag}>\n")
             elif token.nesting == 1:
                 parts.append(f"<{tag}>")
             elif token.nesting == -1:

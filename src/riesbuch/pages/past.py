@@ -26,7 +26,7 @@ from riesbuch.pages.paths import competition_page, match_page, strikers_page, te
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.almanac import Almanac, DayOfYear, almanac, calendar
 from riesbuch.questions.before_match import BeforeMatch
-from riesbuch.questions.career import Span, players_with_strikes, spans
+from riesbuch.questions.career import Span, spans
 from riesbuch.questions.chronicle import (
     Title,
     ToldStriker,
@@ -50,7 +50,9 @@ from riesbuch.questions.match_lines import LeftOutSheet, MatchLine, last_day, sh
 from riesbuch.questions.ranked import Scope
 from riesbuch.questions.records import RecordBook, record_book
 from riesbuch.questions.sheets import recorded_sheets
+from riesbuch.questions.strikes import Mean, Totals, means, players_with_strikes, totals
 from riesbuch.questions.tables import RulingLine, ruling_lines
+from riesbuch.questions.under_way import Playing, UnderWay, playing
 from riesbuch.questions.who import player_marks
 from riesbuch.trade.ids import CompetitionId, PlayerId, TeamId
 from riesbuch.trade.match import SourceKind
@@ -211,6 +213,30 @@ class Past:
             known.season == year and not known.complete for known in self.overview
         )
 
+    @cached_property
+    def under_way(self) -> UnderWay:
+        """What the pages of players and clubs leave to those of the season."""
+        newest = self.wording.newest
+        going = (
+            known.competition
+            for known in self.overview
+            if known.season == newest and not known.complete
+        )
+        return UnderWay(newest, tuple(going))
+
+    @cached_property
+    def playing(self) -> Mapping[str, Sequence[Playing]]:
+        return playing(self.tables, self.under_way)
+
+    @cached_property
+    def totals(self) -> Mapping[str, Totals]:
+        """Of everybody in what is over."""
+        return totals(self.tables, self.under_way)
+
+    @cached_property
+    def means(self) -> Mapping[tuple[int, str], Mean]:
+        return means(self.tables)
+
     def team_page(self, season: int, competition: str | None, team: str | None) -> str | None:
         """The page of a team in a league or a cup of which there are sheets."""
         known = self.competitions.get((season, competition or ""))
@@ -236,6 +262,41 @@ class Past:
         if path is None or path == here:
             return self.wording.team(team, here if path is None else None)
         return link(here, path, self.wording.team(team))
+
+    def team_in(self, here: str, season: int, competition: str, team: str) -> Markdown:
+        """A link to the page of the team in the competition, else to the competition's."""
+        path = self.team_page(season, competition, team)
+        if path is None:
+            return self.competition(here, season, competition)
+        known = self.competitions[season, competition]
+        return link(here, path, joined([self.wording.team(team), escape(known.name)]))
+
+    def under_way_note(self, links: Iterable[Markdown]) -> Markdown:
+        """Where the season under way is told, and up to when the page goes; nothing where it does
+        not concern the page."""
+        told = joined(links, " · ")
+        if not told:
+            return NOTHING
+        year = self.under_way.season
+        return self.wording.say(
+            "The season {year} is under way: {links}. What follows goes to the end of {before}."
+            if self.is_newest_untold
+            else "The season {year} is under way: {links}. What follows has what of it is over.",
+            year=self.wording.year(year),
+            before=self.wording.year(year - 1),
+            links=told,
+        )
+
+    @cached_property
+    def is_newest_untold(self) -> bool:
+        """Whether nothing that was played of the season under way is over."""
+        newest, competitions = self.under_way
+        over = (
+            known.played
+            for known in self.overview
+            if known.season == newest and known.competition not in competitions
+        )
+        return bool(competitions) and not any(over)
 
     @cached_property
     def rows_of_teams(self) -> Mapping[str, Sequence[TableRow]]:
@@ -371,7 +432,7 @@ class Past:
 
     @cached_property
     def strikers_by_team(self) -> Mapping[str, Sequence[Faithful]]:
-        return by_team(self.tables)
+        return by_team(self.tables, self.under_way)
 
     @cached_property
     def spans(self) -> Mapping[str, Span]:
@@ -379,8 +440,8 @@ class Past:
 
     @cached_property
     def with_strikes(self) -> frozenset[str]:
-        """Everybody of whom a strike is known in a match that counts."""
-        return players_with_strikes(self.tables)
+        """Everybody of whom a strike is known in a match that counts, of what is over."""
+        return players_with_strikes(self.tables, self.under_way)
 
     @cached_property
     def children(self) -> Mapping[PlayerId, list[PlayerId]]:

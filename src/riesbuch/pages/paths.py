@@ -71,6 +71,11 @@ def player_page(player: str) -> str:
     return f"{REPORTS}/players/{_apart(player)}.md"
 
 
+def players_page(letter: str) -> str:
+    """Of all whose identifier begins with the letter, where they are too many for one page."""
+    return f"{REPORTS}/players/letter_{letter}.md"
+
+
 def family_of(path: str) -> str:
     """Which of the kinds of `FAMILIES` the page at ``path``, relative to the reports, is of."""
     return {"clubs": "club", "players": "player", "history": "history"}.get(

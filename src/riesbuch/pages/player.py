@@ -1,6 +1,6 @@
 """The pages of the players."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache, partial
 
 from riesbuch.pages.drawings import (
@@ -15,20 +15,32 @@ from riesbuch.pages.markdown import (
     NOTHING,
     Markdown,
     bullets,
+    chapters,
     escape,
     joined,
     link,
-    section,
     sentences,
+    strong,
     table,
 )
 from riesbuch.pages.past import Past
-from riesbuch.pages.paths import PLAYERS_PAGE, Page, player_page
-from riesbuch.questions.career import RANKS_TOLD, Appearance, Career, SeasonOfPlayer, career
+from riesbuch.pages.paths import PLAYERS_PAGE, Page, player_page, players_page
+from riesbuch.questions.career import (
+    Appearance,
+    Career,
+    Outing,
+    SeasonOfPlayer,
+    career,
+    outings,
+)
 from riesbuch.questions.who import Person
 from riesbuch.trade.ids import PlayerId
 
 _BEST_DAYS = 5
+_LAST_MATCHES = 5
+_UNBROKEN = "\u00a0"
+_MOST_ON_A_PAGE = 700
+"""People in the list of all; with more, each letter has its own page."""
 
 
 def players_with_page(past: Past) -> list[str]:
@@ -39,7 +51,7 @@ def players_with_page(past: Past) -> list[str]:
 
 def player_pages(past: Past, player: str) -> Iterator[Page]:
     """The page of a player and its pictures."""
-    find = cache(partial(career, past.tables, Person(id=player, name=player)))
+    find = cache(partial(career, past.tables, Person(id=player, name=player), past.under_way))
     draw = cache(lambda: player_drawings(past, player, find()))
     yield Page.at(player_page(player), lambda: _player_text(past, player, find(), draw()))
     for path in player_drawing_paths(past, player):
@@ -48,47 +60,128 @@ def player_pages(past: Past, player: str) -> Iterator[Page]:
 
 def players_pages(past: Past, players: Sequence[str]) -> Iterator[Page]:
     """The list of the ``players`` that have a page, where there are any."""
-    if players:
-        yield Page.at(PLAYERS_PAGE, partial(_players_text, past, players))
+    if not players:
+        return
+    by_letter: dict[str, list[str]] = {}
+    for player in players:
+        by_letter.setdefault(player[0], []).append(player)
+    split = len(players) > _MOST_ON_A_PAGE
+    yield Page.at(PLAYERS_PAGE, partial(_players_text, past, by_letter, split))
+    for letter in by_letter if split else ():
+        yield Page.at(players_page(letter), partial(_letter_text, past, by_letter, letter))
 
 
-def _players_text(past: Past, players: Sequence[str]) -> str:
+def _players_text(past: Past, by_letter: Mapping[str, Sequence[str]], split: bool) -> str:
     """The list of all players, by the letter that their identifier begins with."""
     wording = past.wording
-    by_letter: dict[str, list[Markdown]] = {}
-    for player in players:
-        name = wording.player(player, wording.newest, PLAYERS_PAGE)
-        span = past.spans.get(player)
-        years = wording.years(*span) if span else wording.say("no match on record")
-        told = past.told_years.get(player)
-        if told:
-            of_told = wording.years(told[-1], told[0])
-            of_told = wording.say("{years} (handed down)", years=of_told)
-            years = joined([of_told, years]) if span else of_told
-        known = wording.register.players.get(PlayerId(player))
-        clubs = [wording.club(member.club, PLAYERS_PAGE) for member in known.clubs] if known else []
-        by_letter.setdefault(player[0].upper(), []).append(joined([name, years, *clubs]))
     counts = wording.counted(
-        len(players), "{count} person has a page.", "{count} people have a page."
+        sum(map(len, by_letter.values())),
+        "{count} person has a page.",
+        "{count} people have a page.",
     )
-    years = wording.say("The years are those of the first and the last match on record.")
+    if split:
+        letters = bullets(
+            joined([_to_letter(PLAYERS_PAGE, letter), wording.number(len(players))], ": ")
+            for letter, players in by_letter.items()
+        )
+        return wording.page(PLAYERS_PAGE, wording.say("Players"), counts, letters)
     return wording.page(
         PLAYERS_PAGE,
         wording.say("Players"),
-        sentences(counts, years),
-        *(section(2, escape(letter), bullets(items)) for letter, items in by_letter.items()),
+        sentences(counts, _of_the_list(past)),
+        chapters(
+            (escape(letter.upper()), _listed(past, players, PLAYERS_PAGE))
+            for letter, players in by_letter.items()
+        ),
+    )
+
+
+def _letter_text(past: Past, by_letter: Mapping[str, Sequence[str]], letter: str) -> str:
+    wording, here = past.wording, players_page(letter)
+    others = (
+        strong(Markdown(each.upper())) if each == letter else _to_letter(here, each)
+        for each in by_letter
+    )
+    return wording.page(
+        here,
+        wording.say("Players: {letter}", letter=escape(letter.upper())),
+        joined(others, " · "),
+        _of_the_list(past),
+        _listed(past, by_letter[letter], here),
+        ways=[link(here, PLAYERS_PAGE, wording.say("Players"))],
+    )
+
+
+def _to_letter(here: str, letter: str) -> Markdown:
+    return link(here, players_page(letter), escape(letter.upper()))
+
+
+def _of_the_list(past: Past) -> Markdown:
+    """What its columns say."""
+    wording, (newest, going) = past.wording, past.under_way
+    return wording.say(
+        "Matches with known points, average per strike; what of {year} is under way comes to it"
+        " when it is over."
+        if going
+        else "Matches with known points, average per strike.",
+        year=wording.year(newest),
+    )
+
+
+def _listed(past: Past, players: Sequence[str], here: str) -> Markdown:
+    wording = past.wording
+
+    def club(player: str) -> Markdown:
+        known = wording.register.players.get(PlayerId(player))
+        return joined(wording.club(member.club) for member in (known.clubs if known else ()))
+
+    def years(player: str) -> Markdown:
+        of_sheets, told = past.totals.get(player), past.told_years.get(player)
+        parts = []
+        if told:
+            of_told = wording.years(told[-1], told[0])
+            parts.append(wording.say("{years} (handed down)", years=of_told))
+        if of_sheets is not None:
+            parts.append(wording.years(of_sheets.first, of_sheets.last))
+        elif player in past.playing:
+            year = wording.year(past.under_way.season)
+            parts.append(wording.say("since {year}", year=year))
+        return joined(parts) or wording.unknown
+
+    def matches(player: str) -> int | None:
+        return past.totals[player].matches or None if player in past.totals else None
+
+    def average(player: str) -> Markdown:
+        *_, strikes, points = past.totals.get(player, (0, 0))
+        return wording.average(points, strikes)
+
+    return table(
+        players,
+        wording.column("Name", lambda player: wording.player(player, wording.newest, here)),
+        wording.column("Years", years),
+        wording.figure_column("Matches", matches),
+        wording.figure_column("Average", average),
+        wording.column("Club", club),
     )
 
 
 def _player_text(past: Past, player: str, found: Career, drawings: Sequence[Drawing]) -> str:
     wording, here = past.wording, player_page(player)
+    going = [
+        past.team_in(here, past.under_way.season, *each) for each in past.playing.get(player, ())
+    ]
+    # The career line stands above its figures, the strikes beside the days.
+    *career_line, strip = drawings or (None,)
     return wording.page(
         here,
         wording.player(player, wording.newest),
         bullets(_facts(past, player, here)),
-        _sums(past, found),
-        *images(here, drawings),
+        past.under_way_note(going),
+        _sums(past, player, found),
+        *images(here, filter(None, career_line)),
         _seasons(past, found.seasons, here),
+        _last_matches(past, found, here),
+        *images(here, filter(None, [strip])),
         _distinctions(past, found, here),
         _told_seasons(past, found, here),
         wording.titled(
@@ -129,9 +222,11 @@ def _facts(past: Past, player: str, here: str) -> Iterator[Markdown]:
         yield wording.say("Children in the records: {names}", names=names(children))
 
 
-def _sums(past: Past, found: Career) -> Markdown:
+def _sums(past: Past, player: str, found: Career) -> Markdown:
     wording = past.wording
     if not found.appearances:
+        if player in past.playing:
+            return wording.say("No earlier match with known points is on record.")
         return wording.say("No match with known points is on record.")
     return sentences(
         wording.counted(
@@ -169,15 +264,16 @@ def _sums(past: Past, found: Career) -> Markdown:
 
 
 def _seasons(past: Past, seasons: Sequence[SeasonOfPlayer], here: str) -> Markdown:
-    if not seasons:
-        return NOTHING
     wording = past.wording
 
-    def rank(row: SeasonOfPlayer) -> int | None:
-        known = past.competitions.get((row.season, row.competition))
-        is_played_out = known is not None and known.complete
-        is_told = row.rank is not None and row.rank <= RANKS_TOLD
-        return row.rank if is_played_out and is_told else None
+    def rank(row: SeasonOfPlayer) -> Markdown | None:
+        if row.rank is None:
+            return None
+        told = wording.say(
+            "{rank} of {all}", rank=wording.number(row.rank), all=wording.number(row.ranked)
+        )
+        told = Markdown(told.replace(" ", _UNBROKEN))
+        return wording.qualified(told, past.competitions.get((row.season, row.competition)))
 
     return wording.titled(
         "Seasons",
@@ -187,22 +283,49 @@ def _seasons(past: Past, seasons: Sequence[SeasonOfPlayer], here: str) -> Markdo
             wording.column(
                 "Competition", lambda row: past.competition(here, row.season, row.competition)
             ),
-            wording.column("Team", lambda row: wording.team(row.team, here)),
-            wording.figure_column("Matches", lambda row: row.matches),
-            wording.figure_column("Strikes", lambda row: row.strikes or None),
+            wording.figure_column("Rank", rank),
             wording.figure_column("Points", lambda row: row.points),
             wording.figure_column(
                 "Average", lambda row: wording.average(row.struck_points, row.strikes)
             ),
             wording.figure_column("Best match", lambda row: row.best),
+            wording.figure_column("Matches", lambda row: row.matches),
             wording.figure_column(
                 "Rank points", lambda row: row.rank_points if row.rank is not None else None
             ),
-            wording.figure_column("Rank", rank),
+            wording.figure_column("Strikes", lambda row: row.strikes or None),
+            wording.column(
+                "Team", lambda row: past.team(here, row.season, row.competition, row.team)
+            ),
         ),
-        wording.say(
-            "The rank is told of the first {count} once a competition is played out.",
-            count=wording.number(RANKS_TOLD),
+    )
+
+
+def _last_matches(past: Past, found: Career, here: str) -> Markdown:
+    """The newest first, each with what the player struck."""
+    wording = past.wording
+    last = found._replace(appearances=found.appearances[-_LAST_MATCHES:])
+
+    def strikes(row: Outing) -> Markdown:
+        if row.innings is None:
+            named_by = row.appearance.named_by
+            return wording.unknown if named_by is None else wording.named_by(named_by)
+        innings = (
+            joined(map(escape, inning), f"{_UNBROKEN}·{_UNBROKEN}") for inning in row.innings
+        )
+        return joined(innings, f"{_UNBROKEN}/{_UNBROKEN}")
+
+    return wording.titled(
+        "Last matches",
+        table(
+            outings(past.tables, last)[::-1],
+            wording.column(
+                "Date",
+                lambda row: wording.match(row.appearance.sheet, row.appearance.date, here),
+            ),
+            wording.column("Strikes", strikes),
+            wording.figure_column("Points", lambda row: row.appearance.points),
+            wording.column("Opponent", lambda row: wording.team(row.appearance.opponent)),
         ),
     )
 
@@ -296,8 +419,4 @@ def _milestones(past: Past, found: Career, here: str) -> Markdown:
                 until=wording.date(run.until),
             )
         )
-    if len(found.appearances) > 1:
-        last = found.appearances[-1]
-        date = wording.match(last.sheet, last.date, here)
-        items.append(wording.say("Last match on record: {date}", date=date))
     return wording.titled("Milestones", bullets(items))

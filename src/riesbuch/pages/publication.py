@@ -332,7 +332,7 @@ class Publisher:
     def _player_bases(self) -> Mapping[str, bytes]:
         from riesbuch.questions.career import career_digests
 
-        return career_digests(self._tables, self._sheet_bases)
+        return career_digests(self._tables, self._sheet_bases, self.past.under_way)
 
     @cached_property
     def _past_of_matches(self) -> Mapping[str, bytes]:

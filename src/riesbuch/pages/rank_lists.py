@@ -4,9 +4,10 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from riesbuch.pages.markdown import NOTHING, Markdown, escape, joined, link, sentences, table
+from riesbuch.pages.markdown import NOTHING, Markdown, escape, joined, link, sentences
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import competition_page, rank_list_page
+from riesbuch.pages.team_table import Going, team_table
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.results import CompetitionResults
 from riesbuch.trade.ids import TeamId
@@ -31,18 +32,13 @@ class RankList(NamedTuple):
             return wording.say("Rank list")
         return wording.say("Rank list: {part}", part=escape(self.part.name))
 
-    def table(self, wording: Wording, here: str) -> Markdown:
+    def table(self, past: Past, of: tuple[int, str], here: str) -> Markdown:
+        going: Going = "by figures" if self.rules.ranks_by_figures else "by results"
         won: dict[TeamId, list[Markdown]] = defaultdict(list)
-        for award, _, teams in self.awards:
-            for team in teams:
-                won[team].append(escape(award.name))
-        return table(
-            self.rows,
-            wording.figure_column("Rank", lambda row: row.rank),
-            wording.column("Team", lambda row: wording.team(row.team, here)),
-            *wording.total_columns(by_figures=self.rules.ranks_by_figures),
-            wording.column("Awards", lambda row: joined(won[row.team])) if won else None,
-        )
+        for given in self.awards:
+            for team in given.teams:
+                won[team].append(escape(given.award.name))
+        return team_table(past, of, self.rows, here, going, won=won)
 
 
 def rank_lists(past: Past, results: CompetitionResults) -> Iterator[RankList]:
@@ -75,7 +71,7 @@ def rank_list_text(past: Past, results: CompetitionResults, ranks: RankList) -> 
     return wording.page(
         here,
         joined([ranks.title(wording), wording.competition_title(year, competition)]),
-        ranks.table(wording, here),
+        ranks.table(past, (year, competition.id), here),
         sentences(
             wording.counted(
                 ranks.matches, "In the tables: {count} match.", "In the tables: {count} matches."

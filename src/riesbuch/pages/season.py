@@ -137,7 +137,6 @@ def _season_text(past: Past, year: int, results: Sequence[CompetitionResults]) -
             _competition(past, known, of_competition.get(CompetitionId(known.competition)), here)
             for known in listed
         ),
-        past.ruling_notes([(year, known.competition.id) for known in results], here),
         wording.titled(
             "What is missing or doubtful",
             stacked(*gaps(past, year, results, matches, here))
@@ -165,7 +164,11 @@ def _competition(
         best = past.told_holders(known, "best-striker", here)
         lines += [wording.say("Best strikers: {players}.", players=best)] if best else []
         return section(2, title, sentences(*lines))
-    listed = [(row.player, row.team, row.points) for row in results.strikers if row.rank <= _BEST]
+    listed = [
+        (row.player, row.team, row.points, row.rank_points)
+        for row in results.strikers
+        if row.rank <= _BEST
+    ]
     strikers = link(here, paths.strikers_page(*key), wording.say("Striker table"))
     shown: Markdown = NOTHING
     if results.competition.kind in (CompetitionKind.LEAGUE, CompetitionKind.FESTIVAL):
@@ -175,10 +178,11 @@ def _competition(
         title,
         sentences(*lines),
         shown,
+        past.ruling_notes([key]),
         sentences(
             best_strikers(past, key, listed, here), Markdown(f"{strikers}.") if listed else NOTHING
         ),
-        bullets(best_of_classes(wording, results, here)),
+        joined(best_of_classes(wording, results, here), "; "),
         NOTHING
         if results.competition.kind is CompetitionKind.FESTIVAL
         else _last_round(wording, results, here),

@@ -9,7 +9,7 @@ from riesbuch.pages.past import Past
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.honours import TableRow
 from riesbuch.trade.certainty import SurePlaces
-from riesbuch.trade.ids import TeamId
+from riesbuch.trade.ids import CompetitionId, TeamId
 from riesbuch.trade.standings import Standing
 
 Row = Standing | TableRow
@@ -26,9 +26,11 @@ def team_table(
     forms: Mapping[TeamId, Sequence[str]] | None = None,
     moved: Mapping[TeamId, int] | None = None,
     sure: SurePlaces | None = None,
+    won: Mapping[TeamId, Sequence[Markdown]] | None = None,
 ) -> Markdown:
     """What a phone shows without moving it comes first. ``forms`` are the teams' last results and
-    ``moved`` how many places they gained, of leagues alone; ``sure`` who goes up or down."""
+    ``moved`` how many places they gained, of leagues alone; ``sure`` who goes up or down, ``won``
+    the names of awards."""
     wording, moved = past.wording, moved or {}
     last = {
         # Not to be broken in a narrow column.
@@ -36,6 +38,10 @@ def team_table(
         for team, listed in (forms or {}).items()
     }
     played, *others = wording.total_columns(by_figures=going == "by figures")
+    if going == "by figures":
+        # What ranks them comes first, and under a head as narrow as a phone wants it.
+        nummern, points = others
+        played, others = nummern._replace(title=wording.say("Nr.")), [points, played]
     return table(
         rows,
         wording.figure_column("Rank", lambda row: _rank(wording, row, moved))
@@ -49,6 +55,9 @@ def team_table(
         *others,
         wording.column("Form", lambda row: last.get(TeamId(row.team), wording.unknown))
         if last
+        else None,
+        wording.column("Awards", lambda row: joined((won or {}).get(TeamId(row.team), ())))
+        if won
         else None,
     )
 
@@ -73,18 +82,23 @@ def table_notes(wording: Wording, *, formed: bool, moved: Mapping[TeamId, int]) 
 
 
 def best_strikers(
-    past: Past, of: tuple[int, str], strikers: Sequence[tuple[str, str | None, int]], here: str
+    past: Past, of: tuple[int, str], strikers: Sequence[tuple[str, str | None, int, int]], here: str
 ) -> Markdown:
-    """Who struck best, for which team and with how many points."""
+    """Who struck best: player, team, points and rank points of each, these where they decide."""
     wording = past.wording
+    competition = past.archive.competition(of[0], CompetitionId(of[1]))
+    rules = past.archive.rules_of(competition) if competition else None
+    ranked = rules is not None and rules.strikers.order[0] == "rank_points"
     lines = (
         wording.say(
-            "{player} ({team}), {points} points",
+            "{player} ({team}), {figure} rank points"
+            if ranked
+            else "{player} ({team}), {figure} points",
             player=wording.player(player, of[0], here),
             team=wording.team(team),
-            points=wording.number(points),
+            figure=wording.number(rank_points if ranked else points),
         )
-        for player, team, points in strikers
+        for player, team, points, rank_points in strikers
     )
     told = joined(lines, "; ")
     return wording.say("Best strikers: {players}.", players=told) if told else NOTHING

@@ -13,10 +13,9 @@ from typing import NamedTuple
 from riesbuch.index.team_seasons import NAMED_BY, TOOK_PART, UNKNOWN_RESULT
 from riesbuch.questions.chronicle import Title, ToldStriker, told_strikers, told_titles
 from riesbuch.questions.match_lines import number_of, unreadable_sheets
+from riesbuch.questions.strikes import means
+from riesbuch.questions.under_way import ALL_IS_OVER, UnderWay, playing
 from riesbuch.questions.who import Person
-
-RANKS_TOLD = 10
-"""The rank in a striker table is told of so many, once the competition is played out."""
 
 _MATCHES = (1, 50)
 _EVERY_MATCHES = 100
@@ -191,14 +190,16 @@ class Career(NamedTuple):
         return tuple(match for match in self.appearances if match.best_strike == highest)
 
 
-def career(connection: Connection, person: Person) -> Career:
-    """The career of ``person`` over all seasons and competitions."""
-    appearances = tuple(_appearances(connection, person.id))
-    seasons = tuple(_seasons(connection, person.id))
+def career(connection: Connection, person: Person, under_way: UnderWay = ALL_IS_OVER) -> Career:
+    """The career of ``person`` over all seasons and competitions that are not ``under_way``."""
+    appearances = tuple(_appearances(connection, person.id, under_way))
+    seasons = tuple(_seasons(connection, person.id, under_way))
     told: dict[tuple[int, str], ToldStriker] = {}
     for row in told_strikers(connection, "player = ?", (person.id,)):
         # Several sources may tell of the same matches; the one that tells most of them does.
         known = told.get(row[:2])
+        if under_way.holds(*row[:2]):
+            continue
         if known is None or known.count(None) > row.count(None):
             told[row[:2]] = row
     return Career(
@@ -211,15 +212,21 @@ def career(connection: Connection, person: Person) -> Career:
             Distinction(*row[1:])
             for row in connection.execute(_DISTINCTIONS.format("d.player = ?"), (person.id,))
         ),
-        longest_runs=tuple(_longest_presence(connection, person.id)) if appearances else (),
-        unknown=_left_out(connection, person.id, "p.strikes IS NOT NULL AND m.counts = 1"),
+        longest_runs=tuple(_longest_presence(connection, person.id, under_way))
+        if appearances
+        else (),
+        unknown=_left_out(
+            connection,
+            person.id,
+            f"p.strikes IS NOT NULL AND m.counts = 1 AND {under_way.beside('p')}",
+        ),
         with_errors=_left_out(connection, person.id, "m.errors = 1"),
         unreadable=unreadable_sheets(connection),
         told=tuple(told[key] for key in sorted(told.keys() - {row[:2] for row in seasons})),
     )
 
 
-def _appearances(connection: Connection, player: str) -> Iterator[Appearance]:
+def _appearances(connection: Connection, player: str, under_way: UnderWay) -> Iterator[Appearance]:
     # A supernumerary who came in has two rows, which are one match. Nummern off the strikes of a
     # supernumerary count not at all.
     for row in connection.execute(
@@ -227,8 +234,8 @@ def _appearances(connection: Connection, player: str) -> Iterator[Appearance]:
         " WHEN p.role = 'team' THEN p.nummern END), 0), max(p.best_strike), CASE p.side WHEN 'home'"
         f" THEN m.away ELSE m.home END, max({NAMED_BY})"
         " FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
-        " WHERE p.player = ? AND p.counts = 1 GROUP BY p.sheet, p.side ORDER BY p.date, m.round,"
-        " p.sheet",
+        f" WHERE p.player = ? AND p.counts = 1 AND {under_way.beside('p')} GROUP BY p.sheet, p.side"
+        " ORDER BY p.date, m.round, p.sheet",
         (player,),
     ):
         yield Appearance(*row)
@@ -253,8 +260,9 @@ def outings(connection: Connection, career: Career) -> tuple[Outing, ...]:
         " (SELECT count(*) FROM player_matches o WHERE o.sheet = p.sheet AND o.side = p.side"
         " AND o.role = 'team' AND o.seat <= p.seat) END, p.strikes, p.per_inning,"
         " p.rank_points FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
-        " WHERE p.player = ? AND p.counts = 1 ORDER BY p.sheet, p.seat",
-        (career.person.id,),
+        " WHERE p.player = ? AND p.counts = 1 AND p.sheet IN (SELECT value FROM json_each(?))"
+        " ORDER BY p.sheet, p.seat",
+        (career.person.id, json.dumps([match.sheet for match in career.appearances])),
     ):
         innings = None
         if strikes is not None:
@@ -306,14 +314,14 @@ def splits(found: Sequence[Outing]) -> tuple[Split, ...]:
     )
 
 
-def _seasons(connection: Connection, player: str) -> list[SeasonOfPlayer]:
+def _seasons(connection: Connection, player: str, under_way: UnderWay) -> list[SeasonOfPlayer]:
     found = {
         row[:2]: SeasonOfPlayer(*row)
         for row in connection.execute(
             "SELECT s.season, s.competition, s.team, s.matches, s.strikes, s.points,"
             " s.struck_points, s.best, s.rank_points, s.rank, (SELECT count(*) FROM strikers o"
             " WHERE o.season = s.season AND o.competition = s.competition)"
-            " FROM strikers s WHERE s.player = ?",
+            f" FROM strikers s WHERE s.player = ? AND {under_way.beside('s')}",
             (player,),
         )
     }
@@ -321,7 +329,8 @@ def _seasons(connection: Connection, player: str) -> list[SeasonOfPlayer]:
         "SELECT n.season, n.competition, n.team, n.points, n.date || n.sheet > coalesce((SELECT"
         " max(p.date || p.sheet) FROM player_matches p WHERE p.player = n.player AND p.season ="
         " n.season AND p.competition = n.competition AND p.counts AND p.role <> 'named'), '')"
-        " FROM named_players n WHERE n.player = ? ORDER BY n.date, n.sheet",
+        f" FROM named_players n WHERE n.player = ? AND {under_way.beside('n')}"
+        " ORDER BY n.date, n.sheet",
         (player,),
     ):
         key = season, competition
@@ -376,7 +385,7 @@ def stretches(seasons: Sequence[int], holds: Sequence[bool]) -> Iterator[tuple[i
         yield start, len(holds)
 
 
-def _longest_presence(connection: Connection, player: str) -> list[Run]:
+def _longest_presence(connection: Connection, player: str, under_way: UnderWay) -> list[Run]:
     """The longest runs of matches of one team in all of which the player took part, from the
     earliest on; a single match is none. A match of
     which the individuals are not known ends a run; a forfeited one, which nobody struck in, is
@@ -387,7 +396,7 @@ def _longest_presence(connection: Connection, player: str) -> list[Run]:
         "SELECT DISTINCT p.sheet, p.season, p.team FROM player_matches p"
         " JOIN matches m ON m.sheet = p.sheet"
         " WHERE p.player = ? AND p.date IS NOT NULL AND p.team IS NOT NULL"
-        f" AND {TOOK_PART}"
+        f" AND {TOOK_PART} AND {under_way.beside('m')}"
         f" AND (m.counts = 1 OR {UNKNOWN_RESULT})",
         (player,),
     ):
@@ -400,7 +409,7 @@ def _longest_presence(connection: Connection, player: str) -> list[Run]:
             "SELECT s.season, m.date, s.sheet FROM sides s JOIN matches m ON m.sheet = s.sheet"
             " WHERE s.team = ? AND s.season BETWEEN ? AND ? AND m.date IS NOT NULL"
             f" AND m.outcome <> 'forfeited' AND (m.counts = 1 OR {UNKNOWN_RESULT})"
-            " ORDER BY m.date, m.round, s.sheet",
+            f" AND {under_way.beside('m')} ORDER BY m.date, m.round, s.sheet",
             (team, first, last),
         ).fetchall()
         seasons = [season for season, _, _ in matches]
@@ -424,17 +433,18 @@ def _left_out(connection: Connection, player: str, why: str) -> int:
 
 
 def career_digests(
-    connection: Connection, sheet_digests: Mapping[str, bytes]
+    connection: Connection, sheet_digests: Mapping[str, bytes], under_way: UnderWay
 ) -> Mapping[str, bytes]:
     """Of everybody in a sheet what the career rests on beside the files that belong to no season,
-    in a digest. ``sheet_digests`` are those of all sheets, by path.
+    in a digest; of what is ``under_way`` only for whom the player strikes. ``sheet_digests`` are
+    those of all sheets, by path.
 
     Since a match without the player ends a run, each rests on all that the team played from the
     player's first to the last season in it."""
     of_team: dict[str | None, dict[int, list[bytes]]] = defaultdict(lambda: defaultdict(list))
     for team, season, path in connection.execute(
         "SELECT s.team, s.season, m.path FROM sides s JOIN matches m ON m.sheet = s.sheet"
-        " WHERE NOT m.errors ORDER BY s.team, m.path"
+        f" WHERE NOT m.errors AND {under_way.beside('m')} ORDER BY s.team, m.path"
     ):
         of_team[team][season].append(sheet_digests[path])
     played = {
@@ -444,22 +454,25 @@ def career_digests(
     rests_on: dict[str, list[bytes]] = defaultdict(list)
     for player, team, first, last in connection.execute(
         "SELECT player, team, min(season), max(season) FROM player_matches"
-        " GROUP BY player, team ORDER BY player, team"
+        f" WHERE {under_way.beside('player_matches')} GROUP BY player, team ORDER BY player, team"
     ):
         rests_on[player] += [
             digests for season, digests in played.get(team, {}).items() if first <= season <= last
         ]
+    of_all = means(connection)
     for player, *row in connection.execute(
         "SELECT s.player, s.season, s.competition, c.name, s.team, s.matches, s.strikes, s.points,"
-        " s.struck_points, s.best, s.rank_points, c.complete AND s.rank <= ?, CASE WHEN c.complete"
-        " AND s.rank <= ? THEN s.rank END FROM strikers s JOIN competitions c ON c.season ="
-        " s.season AND c.competition = s.competition ORDER BY s.player, s.season, s.competition",
-        (RANKS_TOLD, RANKS_TOLD),
+        " s.struck_points, s.best, s.rank_points, s.rank, c.complete FROM strikers s JOIN"
+        " competitions c ON c.season = s.season AND c.competition = s.competition WHERE"
+        f" {under_way.beside('s')} ORDER BY s.player, s.season, s.competition"
     ):
-        rests_on[player].append(repr(row).encode())
+        rests_on[player].append(repr((row, of_all[row[0], row[1]])).encode())
+    for player, teams in playing(connection, under_way).items():
+        rests_on[player].append(repr((under_way.season, teams)).encode())
     for player, *row in connection.execute(
         "SELECT DISTINCT n.player, n.season, n.competition, c.name FROM named_players n JOIN"
-        " competitions c ON c.season = n.season AND c.competition = n.competition ORDER BY 1, 2, 3"
+        " competitions c ON c.season = n.season AND c.competition = n.competition WHERE"
+        f" {under_way.beside('n')} ORDER BY 1, 2, 3"
     ):
         rests_on[player].append(repr(row).encode())
     for player, *row in connection.execute(_DISTINCTIONS.format("1")):
@@ -546,47 +559,3 @@ def _bands(ages: Sequence[int]) -> tuple[int | None, ...]:
     if 0 < first < FEWEST:
         counts[:2] = [None, first + second]
     return tuple(counts)
-
-
-_COUNTED = (
-    "SELECT points, nummer, count(*) FROM strikes WHERE counts AND written <> 'x' AND {}"
-    " GROUP BY points, nummer ORDER BY points, nummer"
-)
-
-
-class StrikeCount(NamedTuple):
-    """So many strikes of the same ``points``, None where they are not known."""
-
-    points: int | None
-    is_nummer: bool
-    number: int
-
-
-def players_with_strikes(connection: Connection) -> frozenset[str]:
-    """Who stands in a striker table with a strike that is known."""
-    rows = connection.execute("SELECT DISTINCT player FROM strikers WHERE strikes > 0")
-    return frozenset(player for (player,) in rows)
-
-
-def struck_by_player(connection: Connection, player: str) -> list[StrikeCount]:
-    """Of all matches that count."""
-    return _counts(connection, "player = ?", player)
-
-
-def struck_by_team(connection: Connection, team: str) -> tuple[int | None, list[StrikeCount]]:
-    """The last season in which the team is known strike by strike, and its strikes then; those
-    of supernumeraries, who strike for themselves, are not among them."""
-    (season,) = connection.execute(
-        "SELECT max(season) FROM player_matches WHERE team = ? AND counts AND role = 'team'"
-        " AND strikes IS NOT NULL",
-        (team,),
-    ).fetchone()
-    if season is None:
-        return None, []
-    condition = "season = ? AND team = ? AND role = 'team'"
-    return season, _counts(connection, condition, season, team)
-
-
-def _counts(connection: Connection, condition: str, *values: object) -> list[StrikeCount]:
-    rows = connection.execute(_COUNTED.format(condition), values)
-    return [StrikeCount(points, bool(nummer), count) for points, nummer, count in rows]

@@ -12,6 +12,7 @@ from sqlite3 import Connection
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from riesbuch.questions.match_lines import MatchLine, last_day, match_lines
+from riesbuch.questions.under_way import ALL_IS_OVER, UnderWay
 
 if TYPE_CHECKING:
     from riesbuch.questions.chronicle import ToldCompetition
@@ -514,12 +515,14 @@ class Faithful(NamedTuple):
     last: int
 
 
-def by_team(connection: Connection) -> Mapping[str, list[Faithful]]:
-    """Of each team all who struck for it."""
+def by_team(
+    connection: Connection, under_way: UnderWay = ALL_IS_OVER
+) -> Mapping[str, list[Faithful]]:
+    """Of each team all who struck for it, without what is ``under_way``."""
     found: dict[str, list[Faithful]] = {}
     for team, *row in connection.execute(
         "SELECT team, player, sum(matches), sum(points), min(season), max(season) FROM strikers"
-        " GROUP BY team, player ORDER BY team, player"
+        f" WHERE {under_way.beside('strikers')} GROUP BY team, player ORDER BY team, player"
     ):
         found.setdefault(team, []).append(Faithful(*row))
     return found

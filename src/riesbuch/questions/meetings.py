@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from riesbuch.questions.chronicle import told_teams
 from riesbuch.questions.match_lines import MatchLine, match_lines, unreadable_sheets
+from riesbuch.questions.under_way import ALL_IS_OVER, UnderWay
 from riesbuch.questions.who import NameOfClub, Party, find_party, former_names
 from riesbuch.trade.problems import UsageError
 
@@ -251,8 +252,10 @@ class ClubBalance:
         return self.won + self.drawn + self.lost
 
 
-def balances(connection: Connection) -> Mapping[str, tuple[ClubBalance, ...]]:
-    """Of each club its balances, most matches first."""
+def balances(
+    connection: Connection, under_way: UnderWay = ALL_IS_OVER
+) -> Mapping[str, tuple[ClubBalance, ...]]:
+    """Of each club its balances, most matches first, without what is ``under_way``."""
     clubs = [club for (club,) in connection.execute("SELECT club FROM clubs ORDER BY club")]
     nearness = {club: dict(find_party(connection, club).teams) for club in clubs}
     carried_on = defaultdict[str, list[str]](list)
@@ -262,7 +265,8 @@ def balances(connection: Connection) -> Mapping[str, tuple[ClubBalance, ...]]:
     found: dict[tuple[str, str], ClubBalance] = {}
     for home, away, winner, number, last in connection.execute(
         "SELECT home, away, winner, count(*), max(coalesce(date, '') || ' ' || sheet) FROM matches"
-        " WHERE counts GROUP BY home, away, winner ORDER BY home, away, winner"
+        f" WHERE counts AND {under_way.beside('matches')} GROUP BY home, away, winner"
+        " ORDER BY home, away, winner"
     ):
         for first, second in product(carried_on[home], carried_on[away]):
             if _stand_for(nearness, first, home, second, away):

@@ -186,11 +186,11 @@ def _added_up(matches: Iterable[tuple[str, _SideFigures, _SideFigures]]) -> Tabl
 
 def strikers_in_front(
     connection: Connection, season: int, competition: str, most: int
-) -> list[tuple[str, str | None, int]]:
-    """The first of a striker table, with the team and the points of each; all who are level at
-    the end."""
+) -> list[tuple[str, str | None, int, int]]:
+    """The first of a striker table, with the team, points and rank points of each; all who are
+    level at the end."""
     return connection.execute(
-        "SELECT player, team, points FROM strikers WHERE season = ? AND competition = ? AND rank"
-        " <= ? ORDER BY rank, player",
+        "SELECT player, team, points, rank_points FROM strikers WHERE season = ? AND"
+        " competition = ? AND rank <= ? ORDER BY rank, player",
         (season, competition, most),
     ).fetchall()

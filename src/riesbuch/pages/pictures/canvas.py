@@ -17,6 +17,10 @@ TITLE_SIZE = 16
 TEXT_SIZE = 12
 SMALL_SIZE = 11
 TITLE_BASELINE = 28
+PHONE_TITLE = 26
+PHONE_TEXT = 23
+"""Letters that are still 11 pixels high where the picture is shown 358 pixels wide."""
+PHONE_BASELINE = 38
 LETTERS = "Helvetica Neue, Helvetica, Arial, sans-serif"
 
 Anchor = Literal["start", "middle", "end"]
@@ -73,18 +77,19 @@ def coordinate(number: float) -> str:
 
 
 class Canvas:
-    """``title`` and ``sentence`` are the text alternative; the title is also lettered on top."""
+    """``title`` and ``sentence`` are the text alternative; the title is also lettered on top, or
+    in its place what is to be ``lettered`` there for a phone."""
 
-    def __init__(self, height: int, title: str, sentence: str) -> None:
+    def __init__(self, height: int, title: str, sentence: str, lettered: str | None = None) -> None:
         self.height = height
         self._title = clean(title)
         self._sentence = clean(sentence)
         self._used: set[str] = set()
-        size = {"width": str(WIDTH), "height": str(height)}
+        extent = {"width": str(WIDTH), "height": str(height)}
         self._root = ElementTree.Element(
             "svg",
             {
-                "xmlns": "http://www.w3.org/2000/svg", **size,
+                "xmlns": "http://www.w3.org/2000/svg", **extent,
                 "viewBox": f"0 0 {WIDTH} {height}", "role": "img",
                 "aria-labelledby": "title sentence", "font-family": LETTERS,
             },
@@ -92,14 +97,14 @@ class Canvas:
         ElementTree.SubElement(self._root, "title", {"id": "title"}).text = self._title
         ElementTree.SubElement(self._root, "desc", {"id": "sentence"}).text = self._sentence
         self._style = ElementTree.SubElement(self._root, "style")
-        ground = {"class": "ground", **size, "rx": "6", "fill": COLOURS["ground"].middle}
+        ground = {"class": "ground", **extent, "rx": "6", "fill": COLOURS["ground"].middle}
         ElementTree.SubElement(self._root, "rect", ground)
         self._within = self._root
-        room = WIDTH - 2 * MARGIN
-        self.text(
-            MARGIN, TITLE_BASELINE, fitted(self._title, room, TITLE_SIZE, True),
-            size=TITLE_SIZE, bold=True,
-        )  # fmt: skip
+        y, size = TITLE_BASELINE, TITLE_SIZE
+        if lettered is not None:
+            y, size = PHONE_BASELINE, PHONE_TITLE
+        shown = fitted(clean(lettered or self._title), WIDTH - 2 * MARGIN, size, True)
+        self.text(MARGIN, y, shown, size=size, bold=True)
 
     def group(self, title: str) -> None:
         """What is drawn next belongs together and is called ``title`` where it is pointed at."""
@@ -139,7 +144,9 @@ class Canvas:
             attributes["stroke-linecap"] = cap
         self._shape("path", attributes, "stroke", tone, None)
 
-    def dots(self, dots: Iterable[tuple[float, float, str]], tone: Tone, width: float) -> None:
+    def dots(
+        self, dots: Iterable[tuple[float, float, str]], tone: Tone | Hue, width: float
+    ) -> None:
         """A dot at each place, with its title."""
         name = f"{tone}-line"
         self._used.add(name)

@@ -3,12 +3,13 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from math import ceil
 
 from riesbuch.language.catalogue import Catalogue
 from riesbuch.pages.pictures.canvas import (
     MARGIN,
-    SMALL_SIZE,
-    TITLE_BASELINE,
+    PHONE_BASELINE,
+    PHONE_TEXT,
     WIDTH,
     Canvas,
     Picture,
@@ -17,15 +18,17 @@ from riesbuch.pages.pictures.canvas import (
     text_width,
 )
 
-_HEIGHT = 312
-_BARS_TOP = 72
-_BARS_FOOT = 178
-_STRIP_MIDDLE = 214
-_PIXELS_A_METRE = 4
+_HEIGHT = 486
+_FACTS_BASELINE = PHONE_BASELINE + 36
+_BARS_TOP = 122
+_BARS_FOOT = 264
+_STRIP_MIDDLE = 348
+_PIXELS_A_METRE = 6
 _WIDTH_IN_FRONT, _WIDTH_AT_THE_BACK = 8, 14
-_ZONES_BASELINE = 258
-_METRES_BASELINE = 274
-_KEY_BASELINE = 298
+_ZONES_BASELINE = 290
+_METRES_BASELINE = 424
+_KEY_BASELINE = 464
+_MARK_HEIGHT = 30
 _FEWEST_ZONES = 18
 _FARTHEST_ZONE = 30
 """Strikes beyond it share one place behind it."""
@@ -52,9 +55,11 @@ def strip_picture(strikes: StripStrikes, title: str, words: Catalogue) -> Pictur
         return None
     nummern = _put_together(strikes.nummern)
     facts = _facts(strikes, words)
-    canvas = Canvas(_HEIGHT, title, "; ".join(facts) + ".")
-    shown = fitted(" · ".join(_facts(strikes, words, in_line=True)), WIDTH - 2 * MARGIN, SMALL_SIZE)
-    canvas.text(MARGIN, TITLE_BASELINE + 20, shown, "soft", SMALL_SIZE)
+    lettered = words.say("Where the strikes came down")
+    canvas = Canvas(_HEIGHT, title, "; ".join(facts) + ".", lettered)
+    in_line = " · ".join(_facts(strikes, words, in_line=True))
+    shown = fitted(in_line, WIDTH - 2 * MARGIN, PHONE_TEXT)
+    canvas.text(MARGIN, _FACTS_BASELINE, shown, "soft", PHONE_TEXT)
     last = max(_FEWEST_ZONES, min(strikes.last_zone, _FARTHEST_ZONE), *bars, *nummern)
     field = _Field(last, max(1, min(strikes.last_zone, last)))
     _draw_strip(canvas, field, words)
@@ -100,7 +105,7 @@ def _facts(strikes: StripStrikes, words: Catalogue, in_line: bool = False) -> li
         words.say("{average} points per strike", average=words.figure(Fraction(points, count))),
     ]
     reached = {zone: number for zone, number in known.items() if zone}
-    if reached:
+    if reached and not in_line:
         zone = min(reached, key=lambda zone: (-reached[zone], -zone))
         facts.append(
             words.say(
@@ -112,7 +117,9 @@ def _facts(strikes: StripStrikes, words: Catalogue, in_line: bool = False) -> li
         facts.append(words.counted(nummern, "{count} Nummer", "{count} Nummern"))
     if known.get(0) and not in_line:
         facts.append(words.counted(known[0], "{count} worth nothing", "{count} worth nothing"))
-    if strikes.unknown:
+    if strikes.unknown and in_line:
+        facts.append(words.counted(strikes.unknown, "{count} unknown", "{count} unknown"))
+    elif strikes.unknown:
         facts.append(
             words.counted(
                 strikes.unknown, "{count} more of unknown points", "{count} more of unknown points"
@@ -143,7 +150,9 @@ def _draw_strip(canvas: Canvas, field: _Field, words: Catalogue) -> None:
         if zone > 1:
             canvas.line(f"M{_at(x, -half)}v{coordinate(2 * half)}", "soft", 1.5)
         text = f"{metres} m"
-        canvas.text(x, _METRES_BASELINE, text, "soft", SMALL_SIZE, "middle")
+        edge = MARGIN + text_width(text, PHONE_TEXT) / 2
+        x = min(max(x, edge), WIDTH - edge)
+        canvas.text(x, _METRES_BASELINE, text, "soft", PHONE_TEXT, "middle")
 
 
 def _draw_bars(
@@ -160,45 +169,50 @@ def _draw_bars(
         title = f"{_zone_name(zone, words)}: {_counts(count, nummern.get(zone, 0), words)}"
         canvas.rect(x, top, width, height, "struck", title=title)
         written = words.number(count)
-        half = text_width(written, SMALL_SIZE) / 2
+        half = text_width(written, PHONE_TEXT) / 2
         middle = min(max(field.middle_of(zone), MARGIN + half), WIDTH - MARGIN - half)
         # Where figures are wider than their bars the higher ones are lettered.
         if all(
-            middle + half + 2 <= start or middle - half - 2 >= end for start, end in lettered_to
+            middle + half + 4 <= start or middle - half - 4 >= end for start, end in lettered_to
         ):
             lettered_to.append((middle - half, middle + half))
-            canvas.text(middle, top - 4, written, "ink", SMALL_SIZE, "middle")
-    for zone in range(field.last + 1):
-        name = str(zone)
-        if zone > _FARTHEST_ZONE:
-            name = f"{zone}+"
-        canvas.text(field.middle_of(zone), _ZONES_BASELINE, name, "soft", 10, "middle")
+            canvas.text(middle, top - 6, written, "ink", PHONE_TEXT, "middle")
+    width = text_width("00", PHONE_TEXT) + 6
+    every = next(step for step in (1, 2, 5) if step * field.slot >= width)
+    for zone in range(0, field.last + 1, every):
+        # What is beyond has the last place, and its name is wider.
+        if field.last <= _FARTHEST_ZONE or zone + every <= field.last:
+            canvas.text(
+                field.middle_of(zone), _ZONES_BASELINE, str(zone), "soft", PHONE_TEXT, "middle"
+            )
+    if field.last > _FARTHEST_ZONE:
+        name = f"{field.last}+"
+        canvas.text(WIDTH - MARGIN, _ZONES_BASELINE, name, "soft", PHONE_TEXT, "end")
 
 
 def _draw_nummern(
     canvas: Canvas, field: _Field, nummern: Mapping[int, int], words: Catalogue
 ) -> None:
     widths = {
-        zone: max(18.0, text_width(words.number(count), SMALL_SIZE, True) + 6)
+        zone: max(_MARK_HEIGHT, text_width(words.number(count), PHONE_TEXT, True) + 12)
         for zone, count in nummern.items()
     }
-    # Marks wider than a zone stand in two rows.
-    aside = 8 if max(widths.values(), default=0) > field.slot else 0
+    # Marks wider than a zone stand in rows.
+    rows = min(3, ceil((max(widths.values(), default=0) + 2) / field.slot))
     for zone, count in sorted(nummern.items()):
         width = widths[zone]
         middle = max(field.middle_of(zone), MARGIN + width / 2)
         middle = min(middle, WIDTH - MARGIN - width / 2)
-        y = _STRIP_MIDDLE + (aside if zone % 2 else -aside)
-        canvas.rect(middle - width / 2, y - 8, width, 16, "nummer", rounded=8)
-        canvas.text_on(middle, y + 4, words.number(count))
+        y = _STRIP_MIDDLE + (zone % rows - (rows - 1) / 2) * (_MARK_HEIGHT + 1)
+        top = y - _MARK_HEIGHT / 2
+        canvas.rect(middle - width / 2, top, width, _MARK_HEIGHT, "nummer", _MARK_HEIGHT / 2)
+        canvas.text_on(middle, y + 8, words.number(count), PHONE_TEXT)
     counted = words.counted(sum(nummern.values()), "{count} Nummer", "{count} Nummern")
-    canvas.rect(MARGIN, _KEY_BASELINE - 10, 12, 12, "nummer", rounded=6)
-    canvas.text(MARGIN + 18, _KEY_BASELINE, counted, "ink", SMALL_SIZE)
-    room = WIDTH - 2 * MARGIN - 18 - text_width(counted, SMALL_SIZE) - 12
-    key = fitted(
-        words.say("Strikes that reached each zone of 10 m; 0 is worth nothing"), room, SMALL_SIZE
-    )
-    canvas.text(WIDTH - MARGIN, _KEY_BASELINE, key, "soft", SMALL_SIZE, "end")
+    canvas.rect(MARGIN, _KEY_BASELINE - 18, 20, 20, "nummer", rounded=10)
+    canvas.text(MARGIN + 30, _KEY_BASELINE, counted, "ink", PHONE_TEXT)
+    room = WIDTH - 2 * MARGIN - 30 - text_width(counted, PHONE_TEXT) - 20
+    key = fitted(words.say("zones of 10 m; 0: worth nothing"), room, PHONE_TEXT)
+    canvas.text(WIDTH - MARGIN, _KEY_BASELINE, key, "soft", PHONE_TEXT, "end")
 
 
 def _zone_name(zone: int, words: Catalogue) -> str:
