@@ -7,10 +7,6 @@ from fractions import Fraction
 from riesbuch.language.catalogue import catalogue
 from riesbuch.pages.pictures.canvas import Picture
 from riesbuch.pages.pictures.career_line import career_picture
-from riesbuch.pages.pictures.match_course import (
-    SideCourse,
-    match_course_picture,
-)
 from riesbuch.pages.pictures.places import Place, places_picture
 from riesbuch.pages.pictures.season_course import (
     TeamCourse,
@@ -78,17 +74,6 @@ TEAMS = {
     "Aarwald B": places(1978, 2025, 1990, 1991, team=1),
     "Aarwald C": places(1995, 2019, team=2),
 }
-
-
-def match(home: list[int], away: list[int]) -> tuple[SideCourse, SideCourse]:
-    return side("Aarwald A", home, won=True), side("Birkenfluh A", away, nummern=1)
-
-
-def side(name: str, ries: list[int], nummern: int | None = 0, won: bool = False) -> SideCourse:
-    return SideCourse(name, ries, points=sum(ries), nummern=nummern, won=won)
-
-
-MATCH = match([301, 298, 287, 305], [289, 312, 270, 279])
 
 
 def all_cases() -> dict[str, Picture]:
@@ -169,24 +154,6 @@ def all_cases() -> dict[str, Picture]:
             {f"{LONG} {each}": places(1900, 2025, team=each) for each in range(7)},
             LONG,
             GERMAN,
-        ),
-        "match": match_course_picture(*MATCH, "Aarwald A – Birkenfluh A", ENGLISH),
-        "match, level": match_course_picture(*match([200, 210], [200, 210]), "Level", GERMAN),
-        "match, unknown": match_course_picture(
-            SideCourse("Aarwald A", [], points=None, nummern=None),
-            side("Birkenfluh A", [169, 172, 170, 180]),
-            "Unknown",
-            GERMAN,
-        ),
-        "match, total of one": match_course_picture(
-            SideCourse(name=LONG * 2, ries=[], points=740, nummern=None),
-            side(LONG * 2, [171, 160, 150, 140], nummern=12_345),
-            LONG * 3,
-            GERMAN,
-        ),
-        "match, noughts": match_course_picture(*match([0, 0, 0, 0], [0, 0, 1, 0]), "0", ENGLISH),
-        "match, many Ries": match_course_picture(
-            *match([11] * 24, [10] * 23 + [1_000_000]), "Many", ENGLISH
         ),
     }
     return {name: picture for name, picture in found.items() if picture is not None}

@@ -44,14 +44,14 @@ TRANSLATES = {
 }  # Words of the trade that stand in English text too, names, and mere forms.
 ALIKE = {
     "April", "August", "Form", "Name", "November", "Nummern", "Ries",
-    "September", "Total", "Wind", "{count} Nummer", "{count} Nummern",
+    "September", "Wind", "{count} Nummer", "{count} Nummern",
     " in `{competition}`", "#", "Code", "Gen.", "Generation", "In", "Nr.", "Numm.", "RP",
     "Ries {index}", "Ries {number}", "Str.", "Text", "git: {sentence}", "git: {warning}",
     " in {found}", "in handed-down.toml", "in {file}", "in league.toml", "in season.toml",
     "in {competition}",
     "{count:,} Nummer", "{count:,} Nummern", "{first}, {following}",
-    "Final", "Nummern {figures}", "{match}, {at}: {note}", "{name} ({strikes})",
-    "{player} ({team})",
+    "Final", "Nummern {figures}", "{match}, {at}: {note}", "(Nummern {score})",
+    "Ries {inning}.{strike}", "Total", "{player} ({team})",
     "{name} ({terms}): {players}", "{name}: {players}", "{competition}, {year}: {award}",
 }  # fmt: skip
 

@@ -31,10 +31,8 @@ def result_line(page: str, date: str) -> list[str]:
 @pytest.mark.parametrize(
     ("rest", "in_the_list", "on_the_page"),
     [
-        ("winner: home", "Birkenfluh A",
-         "Birkenfluh A won. The sheet says so; the figures known do not settle it."),
-        ("winner: draw", "draw",
-         "A draw. The sheet says so; the figures known do not settle it."),
+        ("winner: home", "Birkenfluh A", ""),
+        ("winner: draw", "draw", ""),
         ("", "not known", "Who won is not known."),
         ("winner: away\ncounts: false", "Aarwald A; kept out of the tables",
          "Aarwald A won. The sheet says so; the figures known do not settle it."
@@ -47,14 +45,13 @@ def result_line(page: str, date: str) -> list[str]:
          "Forfeited: the match was awarded to Aarwald A."),
         ("outcome: abandoned", "abandoned",
          "The match was abandoned. Who won is not known."),
-        ("outcome: abandoned\nwinner: home", "Birkenfluh A (abandoned)",
-         "The match was abandoned. Birkenfluh A won. The sheet says so; the figures known do not"
-         " settle it."),
+        ("outcome: abandoned\nwinner: home", "Birkenfluh A (abandoned)", ""),
     ],
 )  # fmt: skip
 def test_every_outcome_is_told_in_words(
     tmp_path: Path, rest: str, in_the_list: str, on_the_page: str
 ) -> None:
+    """On the match's own page once: where it counts by its story, which has words of its own."""
     written = pages_of(small_folder(tmp_path, return_match(rest)))
     assert "\n### Round 2, 7 June 2026\n" in written[COMPETITION]
     assert result_line(
@@ -64,40 +61,74 @@ def test_every_outcome_is_told_in_words(
         in_the_list,
         "–",
     ]
-    assert f"\n**Result:** {on_the_page}\n" in written[f"2026/matches/{RETURN_STEM}.md"]
+    page = written[f"2026/matches/{RETURN_STEM}.md"]
+    assert page.startswith("# Birkenfluh A – Aarwald A\n")
+    assert f"\n{on_the_page}\n" in page
+    assert ("figures known do not settle it" in page) == ("do not settle it" in on_the_page)
     assert ("Still to come" in written[COMPETITION]) == ("moved_to" in rest)
 
 
 @pytest.mark.parametrize(
-    ("home", "away", "told"),
+    ("home", "away", "score"),
     [
-        ("ries: [20, 21, 22, 24], nummern: 0", "ries: [20, 21, 22, 24], nummern: 0",
-         "A draw: the sides were level on everything that decides."),
-        ("ries: [20, 21, 22, 24], nummern: 0", "ries: [20, 20, 22, 25], nummern: 0",
-         "Aarwald A won by the longest Ries."),
-        ("points: 90, nummern: 0", "points: 91, nummern: 0",
-         "Aarwald A won on points. It was 1 point ahead."),
-        ("points: 90, nummern: 0", "points: 91, nummern: 1",
-         "Birkenfluh A won on Nummern."),
+        ("ries: [20, 21, 22, 24], nummern: 0", "ries: [20, 20, 22, 25], nummern: 0", " 87 : 87"),
+        ("points: 90, nummern: 0", "points: 91, nummern: 0", " 90 : 91"),
+        ("points: 90, nummern: 0", "points: 91, nummern: 1", " 90 : 91 (Nummern 0 : 1)"),
+        ("nummern: 2", "nummern: 1", " (Nummern 2 : 1)"),
+        ("points: 90", "nummern: 1", " 90 : –"),
+        ("captain: aebi-ruedi", "captain: kipfer-urs", ""),
     ],
-)  # fmt: skip
-def test_what_decided_is_told(tmp_path: Path, home: str, away: str, told: str) -> None:
+)
+def test_the_score_stands_in_the_heading_with_nummern_where_they_decided(
+    tmp_path: Path, home: str, away: str, score: str
+) -> None:
     content = (
         f"{HEAD}date: 2026-06-07\nround: 2\n"
         f"home: {{team: birkenfluh-a, {home}}}\naway: {{team: aarwald-a, {away}}}\n"
     )
     written = pages_of(small_folder(tmp_path, {RETURN_STEM: content}))
-    assert f"\n**Result:** {told}\n" in written[f"2026/matches/{RETURN_STEM}.md"]
+    page = written[f"2026/matches/{RETURN_STEM}.md"]
+    assert page.startswith(f"# Birkenfluh A – Aarwald A{score}\n")
+    assert "won on Nummern" not in page
 
 
-def test_the_nummern_that_decided_are_told_once(tmp_path: Path) -> None:
-    figures = "It conceded 0, the other side 1."
+def test_the_nummern_that_decided_are_told_by_the_story_and_the_heading(tmp_path: Path) -> None:
     told = pages_of(small_folder(tmp_path / "a", {FULL_STEM: FULL_SHEET}))[MATCH]
-    assert figures not in told
     assert "let nothing through, and Birkenfluh A conceded one Nummer." in told
+    assert "won on Nummern" not in told
     # Of what is kept out of the tables there is no story.
     kept_out = UNSEALED_SHEET.replace("home:\n", "counts: false\nhome:\n")
-    assert figures in pages_of(small_folder(tmp_path / "b", {FULL_STEM: kept_out}))[MATCH]
+    told = pages_of(small_folder(tmp_path / "b", {FULL_STEM: kept_out}))[MATCH]
+    assert told.startswith("# Aarwald A – Birkenfluh A 116 : 60 (Nummern 0 : 1)\n")
+    assert "\nAarwald A won on Nummern. The match is kept out of the tables.\n" in told
+
+
+INNING = "After the first inning"
+
+
+@pytest.mark.parametrize(
+    ("home", "away", "ahead"),
+    [
+        ("ries: [301, 298, 287, 305]", "ries: [289, 312, 270, 279]", (599, 601)),
+        ("ries: [301, 298, ~, ~], points: 1200", "ries: [289, 312, 270, 279]", (599, 601)),
+        ("ries: [301, ~, 287, ~], points: 1200", "ries: [289, 312, 270, 279]", None),
+        ("points: 1200", "ries: [289, 312, 270, 279]", None),
+    ],
+)
+def test_who_was_ahead_is_told_after_an_inning_and_never_after_a_ries(
+    tmp_path: Path, home: str, away: str, ahead: tuple[int, int] | None
+) -> None:
+    content = (
+        f"{HEAD}date: 2026-06-07\nhome: {{team: aarwald-a, {home}}}\n"
+        f"away: {{team: birkenfluh-a, {away}}}\nwinner: home\n"
+    )
+    page = words_of(small_folder(tmp_path, {"old": content}))["2026/matches/old.md"]
+    rows = re.findall(r"(?m)^\| (Ries .*|After.*|\*\*Points.*) \|$", page)
+    assert [row.split(" |")[0] for row in rows] == [
+        "Ries 1.1", "Ries 1.2", *([INNING] if ahead else ()), "Ries 2.1", "Ries 2.2", "**Points**",
+    ]  # fmt: skip
+    assert not ahead or f"{INNING} | {ahead[0]} | {ahead[1]}" in rows
+    assert not re.search(r"Ries by Ries|[Ll]eads|In front|after Ries|\.svg", page)
 
 
 def test_a_forfeit_is_told_once(tmp_path: Path) -> None:
@@ -147,22 +178,25 @@ def test_a_draft_is_listed_without_a_page(tmp_path: Path) -> None:
     ("known", "told"),
     [
         ("player_points: {aebi-ruedi: 74, bigler-jonas: 42}",
-         "Of this side only the points of each player are known.\n\n"
-         "| Player | Points |\n| --- | --: |\n| Ruedi Aebi | 74 |\n| Jonas Bigler | 42 |\n"
-         "| **Total** | **116** |"),
+         ("| Points | 116 | – |", "Of Aarwald A only the points of each player are known. Of"
+          " Birkenfluh A no figures are known.",
+          "## Aarwald A\n\n| Player | Points |\n| --- | --: |\n| Ruedi Aebi | 74 |\n"
+          "| Jonas Bigler | 42 |")),
         ("ries: [301, 298, 287, 305]",
-         "Of this side only the Ries totals are known: 301 + 298 + 287 + 305."),
-        ("points: 1191", "Of this side only the points in all are known: 1,191."),
-        ("captain: aebi-ruedi", "Captain: Ruedi Aebi\n\nNo figures are known of this side."),
+         ("| Ries 1.1 | 301 | – |", "Of Aarwald A only the Ries totals are known. Of")),
+        ("points: 1191", ("| Points | 1,191 | – |",
+                          "Of Aarwald A only the points in all are known. Of")),
+        ("captain: aebi-ruedi", ("## Aarwald A\n\nCaptain: Ruedi Aebi\n",
+                                 "Of both sides no figures are known.")),
     ],
 )  # fmt: skip
-def test_less_is_known(tmp_path: Path, known: str, told: str) -> None:
+def test_less_is_known(tmp_path: Path, known: str, told: tuple[str, ...]) -> None:
     content = (
         f"{HEAD}date: 2026-06-07\nhome: {{team: aarwald-a, {known}}}\n"
         "away: {team: birkenfluh-a}\nwinner: home\n"
     )
     written = words_of(small_folder(tmp_path, {"old": content}))
-    assert f"\n\n## Aarwald A\n\n{told}\n\n" in written["2026/matches/old.md"]
+    assert [part for part in told if f"\n{part}" not in written["2026/matches/old.md"]] == []
 
 
 def test_an_abandoned_match_has_empty_cells_and_unknown_strikes_a_mark(tmp_path: Path) -> None:
@@ -175,14 +209,10 @@ def test_an_abandoned_match_has_empty_cells_and_unknown_strikes_a_mark(tmp_path:
         "  paper: {points: 23, nummern: 1}\n"
     )
     page = words_of(small_folder(tmp_path, {"a": content}))["2026/matches/a.md"]
-    assert (
-        "| 1 | Ruedi Aebi | 18 | ? | 17 |  | – |\n"
-        "| 2 | Jonas Bigler | x | x | x |  | – |\n"
-        "|  | **Ries** | – | – | – | – | **50** |\n"
-    ) in page
-    assert (
-        "| 1 | Urs Kipfer | 14 | 9 |  |  | 23 |\n|  | **Ries** | **14** | **9** |  |  | **23** |\n"
-    ) in page
+    page = page.replace("\u202f", "")
+    assert "| Ruedi Aebi | 18·? | 17 | – |\n| Jonas Bigler | x·x | x | – |\n" in page
+    assert "| Urs Kipfer | 14·9 |  | 23 |\n" in page
+    assert "| **Points** | **50** | **23** |" in page
     assert "A ? was struck, but its points are not known." in page
 
 

@@ -158,22 +158,27 @@ conceded no Nummer.
 
 
 def test_the_page_of_a_match(tmp_path: Path) -> None:
-    assert pages_of(small_folder(tmp_path, {FULL_STEM: FULL_SHEET}))[MATCH] == """\
-# Aarwald A – Birkenfluh A
+    page = pages_of(small_folder(tmp_path, {FULL_STEM: FULL_SHEET}))[MATCH]
+    assert page.replace("\u202f", "") == """\
+# Aarwald A – Birkenfluh A 116 : 60 (Nummern 0 : 1)
 
 [Oberhang League](../../README.md) · [First division, 2026](../oberhang-1/README.md) · [Season \
 2026](../README.md)
-
-**Result:** Aarwald A won on Nummern.
 
 A clean side won on 10 May 2026: Aarwald A let nothing through, and Birkenfluh A conceded one \
 Nummer. The Nummer that decided was struck by Jonas Bigler in the second inning, at 16 points. \
 Ruedi Aebi of Aarwald A struck most, 74 points.
 
-| Team | Nummern | Points | Rank points |
-| --- | --: | --: | --: |
-| [Aarwald A](../../clubs/aarwald.md) | 0 | 116 | 4 |
-| [Birkenfluh A](../../clubs/birkenfluh.md) | 1 | 60 | 0 |
+| Side | [Aarwald A](../../clubs/aarwald.md) | [Birkenfluh A](../../clubs/birkenfluh.md) |
+| --- | --- | --- |
+| Ries 1.1 | 33 | 22 |
+| Ries 1.2 | 20 | 9 |
+| After the first inning | 53 | 31 |
+| Ries 2.1 | 33 | 10 |
+| Ries 2.2 | 30 | 19 |
+| **Points** | **116** | **60** |
+| Nummern | 0 | 1 |
+| Rank points | 4 | 0 |
 
 - Date: 10 May 2026, round 1
 - Ground: Aarwald common
@@ -182,47 +187,29 @@ Ruedi Aebi of Aarwald A struck most, 74 points.
 - Referees: Vreni Oesch, Theo Lehmann
 - Struck first: Aarwald A
 
-## The course of the match
-
-![Aarwald A – Birkenfluh A: Ries by Ries. \
-Aarwald A: 33, 53, 86, 116 points from Ries to Ries, 0 Nummern conceded; Birkenfluh A: 22, 31, \
-41, 60 points from Ries to Ries, 1 Nummer conceded.](2026-05-10-aarwald-a-birkenfluh-a.svg)
-
-| After Ries | Aarwald A | Birkenfluh A | In front |
-| --: | --: | --: | --- |
-| 1 | 33 | 22 | Aarwald A by 11 |
-| 2 | 53 | 31 | Aarwald A by 22 |
-| 3 | 86 | 41 | Aarwald A by 45 |
-| 4 | 116 | 60 | Aarwald A by 56 |
-
-- Nummern off the strikes of Aarwald A: [Jonas Bigler](../../players/bigler-jonas.md) (2.1)
-- Most points: [Ruedi Aebi](../../players/aebi-ruedi.md), 74
-
 ## Aarwald A
 
 Captain: [Ruedi Aebi](../../players/aebi-ruedi.md)
 
-| No. | Player | 1.1 | 1.2 | 2.1 | 2.2 | Points |
-| --: | --- | --: | --: | --: | --: | --: |
-| 1 | [Ruedi Aebi](../../players/aebi-ruedi.md) | 18 | 20 | 17 | 19 | 74 |
-| 2 | [Jonas Bigler](../../players/bigler-jonas.md) | 15 | 0 | **16N** | 11 | 42 |
-|  | **Ries** | **33** | **20** | **33** | **30** | **116** |
+| Player | 1.1 1.2 | 2.1 2.2 | Pts |
+| --- | --: | --: | --: |
+| [Ruedi Aebi](../../players/aebi-ruedi.md) | 18·20 | 17·19 | 74 |
+| [Jonas Bigler](../../players/bigler-jonas.md) | 15·0 | **16N**·11 | 42 |
 
 ### Supernumeraries
 
 They score for themselves, not for the team.
 
-| No. | Player | 1.1 | 1.2 | 2.1 | 2.2 | Points |
-| --: | --- | --: | --: | --: | --: | --: |
-| 1 | [Lena Zaugg](../../players/zaugg-lena.md) | 11 | 12 | 9 | 14 | 46 |
+| Player | 1.1 1.2 | 2.1 2.2 | Pts |
+| --- | --: | --: | --: |
+| [Lena Zaugg](../../players/zaugg-lena.md) | 11·12 | 9·14 | 46 |
 
 ## Birkenfluh A
 
-| No. | Player | 1.1 | 1.2 | 2.1 | 2.2 | Points |
-| --: | --- | --: | --: | --: | --: | --: |
-| 1 | [Urs Kipfer](../../players/kipfer-urs.md) | 14 | 9 | 0 | 12 | 35 |
-|  | [Urs Kipfer](../../players/kipfer-urs.md), for a missing player | 8 | x | 10 | 7 | 25 |
-|  | **Ries** | **22** | **9** | **10** | **19** | **60** |
+| Player | 1.1 1.2 | 2.1 2.2 | Pts |
+| --- | --: | --: | --: |
+| [Urs Kipfer](../../players/kipfer-urs.md) | 14·9 | 0·12 | 35 |
+| [Urs Kipfer](../../players/kipfer-urs.md), for a missing player | 8·x | 10·7 | 25 |
 
 2.1 is the first strike of the second inning. **16N** is a strike of 16 points that came down in \
 the strip, a Nummer against the fielders; 0 is a Nuller; x was not struck.
@@ -370,7 +357,8 @@ def test_german(tmp_path: Path) -> None:
     )
     assert "### 1. Runde, 10. Mai 2026\n" in written[COMPETITION]
     assert "- 7\\. Juni 2026, 2. Runde: Birkenfluh A – Aarwald A\n" in written[COMPETITION]
-    assert "\n**Resultat:** Aarwald A gewinnt nach Nummern.\n" in written[MATCH]
+    assert written[MATCH].startswith("# Aarwald A – Birkenfluh A 116 : 60 (Nummern 0 : 1)\n")
+    assert "| Nach dem ersten Umgang | 53 | 31 |" in written[MATCH]
     assert "| Urs Kipfer, Ersatzstreiche |" in unlinked(written[MATCH])
     assert "### Überzählige\n" in written[MATCH]
     assert "# Einzelschläger-Rangliste – First division 2026\n" in written[STRIKERS]

@@ -20,10 +20,6 @@ from riesbuch.pages.pictures.canvas import (
     text_width,
 )
 from riesbuch.pages.pictures.career_line import career_picture
-from riesbuch.pages.pictures.match_course import (
-    SideCourse,
-    match_course_picture,
-)
 from riesbuch.pages.pictures.places import Place, places_picture
 from riesbuch.pages.pictures.season_course import (
     TeamCourse,
@@ -33,18 +29,14 @@ from riesbuch.pages.pictures.strip import StripStrikes, strip_picture
 from tests.picture_cases import (
     DIVISIONS,
     LONG,
-    MATCH,
     STRIKES,
     TEAMS,
     all_cases,
     career,
-    match,
     season,
-    side,
 )
 from tests.picture_reading import (
     NAMESPACE,
-    boxes,
     elements,
     extent,
     number,
@@ -126,7 +118,6 @@ def test_everything_is_inside(picture: Picture) -> None:
         ("career", 13_000),
         ("career, five seasons", 6_000),
         ("places", 19_000),
-        ("match", 7_000),
     ],
 )
 def test_a_picture_is_small(name: str, most: int) -> None:
@@ -160,8 +151,6 @@ def test_where_nothing_is_known_there_is_no_picture() -> None:
     assert career_picture({2026: one}, {2026: one}, {2026: 1}, "", ENGLISH) is None
     assert places_picture([], {"A": {}}, "", ENGLISH) is None
     assert places_picture(["First"], {"A": {2025: Place(0, 1, 8)}}, "", ENGLISH) is None
-    unknown = side("A", []), side("B", [])
-    assert match_course_picture(*unknown, "", ENGLISH) is None
 
 
 # --- the strip ---
@@ -483,69 +472,6 @@ def test_letters_can_be_read_where_a_picture_is_as_wide_as_a_phone(name: str) ->
     assert min(sizes) * shown >= 11
 
 
-# --- a match ---
-
-
-def test_bars_end_at_the_running_totals() -> None:
-    for tone, course in zip(("home", "away"), MATCH, strict=True):
-        bars = elements(CASES["match"], "rect", tone)
-        ends = [number(each, "x") + number(each, "width") - 16 for each in bars]
-        assert ends == [pytest.approx(580 * total / 1191, abs=0.11) for total in course.totals]
-        assert [title_of(each) for each in bars] == [
-            f"Ries {index}: {ries}" for index, ries in enumerate(course.ries, start=1)
-        ]
-
-
-def test_rungs_say_who_leads() -> None:
-    titles = [title_of(each) for each in elements(CASES["match"], "g")][2:]
-    assert titles == [
-        "Aarwald A leads by 12 after Ries 1",
-        "Birkenfluh A leads by 2 after Ries 2",
-        "Aarwald A leads by 15 after Ries 3",
-        "Aarwald A leads by 41 after Ries 4",
-    ]
-    for group in elements(CASES["match"], "g")[2:]:
-        rung = next(group.iter(NAMESPACE + "path"))
-        (above, _), (below, _) = points(rung.attrib["d"])[0]
-        assert (above > below) == ("Aarwald" in title_of(group))
-
-
-@pytest.mark.parametrize(
-    "sides",
-    [
-        MATCH,
-        match([187, 197, 217, 238], [196, 164, 170, 188]),
-        match([100, 20, 30, 40], [300, 20, 3, 400]),
-        match([10] * 9, [20] * 9),
-    ],
-)
-def test_no_rung_goes_through_letters(sides: tuple[SideCourse, SideCourse]) -> None:
-    picture = drawn(match_course_picture(*sides, "", ENGLISH))
-    for rung in elements(picture, "path", "ink-line"):
-        for (x, y), (to_x, to_y) in (part for part in points(rung.attrib["d"])):
-            if (y, to_y) != (114, 172):
-                continue
-            for box in boxes(picture):
-                if box.bottom <= y or box.top >= to_y:
-                    continue
-                at = [x + (to_x - x) * (each - y) / (to_y - y) for each in (box.top, box.bottom)]
-                assert max(at) < box.left or min(at) > box.right, box.text
-
-
-def test_a_match_in_words() -> None:
-    assert CASES["match"].sentence == (
-        "Aarwald A: 301, 599, 886, 1,191 points from Ries to Ries, 0 Nummern conceded;"
-        " Birkenfluh A: 289, 601, 871, 1,150 points from Ries to Ries, 1 Nummer conceded."
-    )
-
-
-def test_of_a_side_of_which_nothing_is_known_no_points_are_drawn() -> None:
-    picture = CASES["match, unknown"]
-    assert not elements(picture, "rect", "home")
-    assert "691 Punkte" in texts(picture)
-    assert "0 Punkte" not in texts(picture)
-
-
 # --- names, letters, colours ---
 
 
@@ -560,7 +486,6 @@ def test_names_come_out_as_text(name: str) -> None:
         season_course_picture([name, "2"], [team, team], name, ENGLISH),
         career_picture(*career(2020, 2024), name, ENGLISH),
         places_picture([name], {name: {2020: Place(0, 1, 2), 2021: Place(0, 2, 2)}}, name, ENGLISH),
-        match_course_picture(side(name, [5, 9]), side(name, [4, 8]), name, ENGLISH),
     )
     for each in pictures:
         picture = drawn(each)

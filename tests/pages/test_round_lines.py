@@ -128,6 +128,12 @@ def test_of_each_competition_that_played_on_the_day(example: Path) -> None:
     assert "\n\nRangliste danach" in outcome.out
 
 
+def test_a_match_still_to_be_entered_qualifies_who_was_best(example: Path) -> None:
+    out = ask(example, "--date", "2026-06-07").out
+    assert "Sommerhubel A – Birkenfluh A: result to follow\n" in out
+    assert "\n\nBest strikers, as far as known: Jonas Bigler (Aarwald A) 72" in out
+
+
 def test_what_is_not_there_is_said_with_what_is(example: Path) -> None:
     for words, said in (
         (("--round", "30"), "no sheet of 2026 is of round 30; there are 1, 2, 3, 4, 5, 6, 7"),

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.trade.course import form, last_round, leads, movement, totals
+from riesbuch.trade.course import form, last_round, movement, totals
 from riesbuch.trade.tally import Tally
 from tests.reports_folder import HEAD, archive_of, results_of, small_folder
 
@@ -69,14 +69,3 @@ def test_totals_rest_on_what_is_known(tallies: list[Tally]) -> None:
         4, 3, 190, 80, 50,
     )  # fmt: skip
     assert (found.nummern_known, found.conceded, found.caused, found.clean) == (3, 3, 2, 1)
-
-
-def test_leads_after_each_ries(tallies: list[Tally]) -> None:
-    home = tallies[0].home._replace(ries=(10, 20, 5))
-    away = tallies[0].away._replace(ries=(10, 10, 30))
-    steps = leads(tallies[0]._replace(home=home, away=away))
-    assert [(each.home, each.away, each.leader) for each in steps] == [
-        (10, 10, "draw"), (30, 20, "home"), (35, 50, "away"),
-    ]  # fmt: skip
-    assert leads(tallies[0]) == []
-    assert leads(tallies[0]._replace(home=home, away=away._replace(ries=(1, 2)))) == []

@@ -7,19 +7,18 @@ from typing import NamedTuple
 
 from riesbuch.pages.markdown import Markdown, image
 from riesbuch.pages.past import Past
-from riesbuch.pages.paths import Page, club_page, competition_page, match_page, player_page
+from riesbuch.pages.paths import Page, club_page, competition_page, player_page
 from riesbuch.pages.pictures.canvas import Picture
 from riesbuch.pages.pictures.career_line import career_picture
-from riesbuch.pages.pictures.match_course import SideCourse, match_course_picture
 from riesbuch.pages.pictures.places import Place, places_picture
 from riesbuch.pages.pictures.season_course import TeamCourse, season_course_picture
 from riesbuch.pages.pictures.strip import StripStrikes, strip_picture
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.career import Career
-from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
+from riesbuch.questions.results import CompetitionResults, is_league
 from riesbuch.questions.strikes import StrikeCount, struck_by_player, struck_by_team
 from riesbuch.trade.course import Stage
-from riesbuch.trade.ids import SideName, TeamId
+from riesbuch.trade.ids import TeamId
 from riesbuch.trade.people import Club
 from riesbuch.trade.rules import RuleSet
 
@@ -49,35 +48,6 @@ def drawing_page(path: str, draw: Callable[[], Iterable[Drawing]]) -> Page:
 def images(page: str, drawings: Iterable[Drawing]) -> list[Markdown]:
     """The pictures as they stand on ``page``, each with what it says to those who do not see it."""
     return [image(page, drawing.path, drawing.description) for drawing in drawings]
-
-
-def match_drawings(wording: Wording, recorded: RecordedMatch) -> list[Drawing]:
-    """How the match went from Ries to Ries."""
-    tally = recorded.tally
-    path = match_drawing_path(recorded)
-    if path is None:
-        return []
-
-    def side(name: SideName) -> SideCourse:
-        team, _, ries, points, nummern, _ = tally.side(name)
-        won = tally.winner == name
-        return SideCourse(_team(wording, team), ries or (), points, nummern, won)
-
-    title = wording.words.say(
-        "{home} – {away}: Ries by Ries",
-        home=_team(wording, tally.home.team),
-        away=_team(wording, tally.away.team),
-    )
-    picture = match_course_picture(side("home"), side("away"), title, wording.words)
-    return _drawings(path, picture)
-
-
-def match_drawing_path(recorded: RecordedMatch) -> str | None:
-    """None where no Ries total is known, so that there is nothing to draw."""
-    tally = recorded.tally
-    if not (tally.home.ries or tally.away.ries):
-        return None
-    return _svg_path(match_page(tally.sheet))
 
 
 def season_drawings(

@@ -1,8 +1,8 @@
-"""The page of one match: its result, how it went, who struck what, and where that is known from."""
+"""The page of one match: how it ended and went, who struck what, and where that is known from."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
-from riesbuch.pages.drawings import Drawing, images
 from riesbuch.pages.markdown import (
     NOTHING,
     Markdown,
@@ -20,7 +20,7 @@ from riesbuch.pages.outcomes import outcome_sentence
 from riesbuch.pages.paths import match_page
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
-from riesbuch.trade.course import Lead, first_inning, leads
+from riesbuch.trade.course import first_inning
 from riesbuch.trade.ids import PlayerId, SideName
 from riesbuch.trade.match import (
     PLAYER_KEYS,
@@ -30,12 +30,15 @@ from riesbuch.trade.match import (
     Outcome,
     Row,
     Seal,
-    Side,
     Source,
 )
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import Strike, StrikeKind, write_strike
-from riesbuch.trade.tally import OUTCOMES_IN_TABLES, SideTally
+from riesbuch.trade.tally import OUTCOMES_IN_TABLES, Tally
+
+_STRUCK = (Outcome.PLAYED, Outcome.ABANDONED)
+_BESIDE = "\u202f·\u202f"
+"""Between strikes, which stay on one line."""
 
 
 def match_text(
@@ -43,27 +46,21 @@ def match_text(
     results: CompetitionResults,
     recorded: RecordedMatch,
     story: Markdown = NOTHING,
-    drawings: Sequence[Drawing] = (),
 ) -> str:
-    """``story`` tells the match in a paragraph, and stands below its result."""
+    """``story`` tells the match and how it ended; without one a sentence says that."""
     match, year = recorded.match, results.year
     here = match_page(match.sheet)
     known = results.competition.part(match.part)
     part = [escape(known.name)] if known else []
     return wording.page(
         here,
-        joined([wording.sides(match.home.team, match.away.team), *part]),
-        sentences(
-            strong(wording.say("Result:")),
-            outcome_sentence(wording, recorded),
-            _deciding_figures(wording, recorded, has_story=story != NOTHING),
-        ),
-        story,
-        _figures(wording, results, recorded, here),
+        joined([_heading(wording, recorded.tally), *part]),
+        story or outcome_sentence(wording, recorded),
+        _side_by_side(wording, results, recorded, here),
+        _depths(wording, match),
         bullets(_around(wording, match, part)),
-        _course(wording, recorded, results.rules, images(here, drawings)),
-        _side(wording, match, "home", recorded.tally.home, results.rules),
-        _side(wording, match, "away", recorded.tally.away, results.rules),
+        _side(wording, match, "home", results.rules),
+        _side(wording, match, "away", results.rules),
         _legend(wording, match),
         *_provenance(wording, here, recorded),
         ways=[
@@ -73,22 +70,107 @@ def match_text(
     )
 
 
-def _figures(
+def _heading(wording: Wording, tally: Tally) -> Markdown:
+    """The teams with the score, and with the Nummern where they decided."""
+    home, away = tally.home, tally.away
+    sides = wording.sides(home.team, away.team)
+    if tally.outcome not in _STRUCK:
+        return sides
+    nummern = NOTHING
+    if tally.decided_by == "nummern":
+        score = wording.pair(home.nummern, away.nummern)
+        nummern = wording.say("(Nummern {score})", score=score)
+    if home.points is None and away.points is None:
+        return sentences(sides, nummern)
+    return sentences(sides, wording.pair(home.points, away.points), nummern)
+
+
+class _Figures(NamedTuple):
+    title: Markdown
+    home: Markdown
+    away: Markdown
+
+
+def _side_by_side(
     wording: Wording, results: CompetitionResults, recorded: RecordedMatch, here: str
 ) -> Markdown:
+    """The figures of both sides: each Ries, and what they come to."""
     tally = recorded.tally
     if tally.outcome not in OUTCOMES_IN_TABLES:
         return NOTHING
-    rank_points: PageColumn[SideTally] = wording.figure_column(
-        "Rank points", lambda side: side.rank_points if tally.counts else None
+    lines = [*_ries(wording, recorded.match, tally, results.rules)]
+
+    points, unmarked = wording.say("Points"), Markdown
+    figures = [
+        (strong if lines else unmarked, points, tally.home.points, tally.away.points),
+        (unmarked, wording.say("Nummern"), tally.home.nummern, tally.away.nummern),
+    ]
+    if tally.counts and is_league(results):
+        rank_points = wording.say("Rank points")
+        figures.append((unmarked, rank_points, tally.home.rank_points, tally.away.rank_points))
+    lines += (
+        _Figures(*map(mark, (title, wording.number(home), wording.number(away))))
+        for mark, title, home, away in figures
+        if home is not None or away is not None
     )
     return table(
-        [tally.home, tally.away],
-        wording.column("Team", lambda side: wording.team(side.team, here)),
-        wording.figure_column("Nummern", lambda side: side.nummern),
-        wording.figure_column("Points", lambda side: side.points),
-        rank_points if is_league(results) else None,
+        lines,
+        wording.column("Side", lambda line: line.title),
+        # To the left, so that a phone shows them though two long names should be too wide for it.
+        PageColumn(wording.team(tally.home.team, here), lambda line: line.home),
+        PageColumn(wording.team(tally.away.team, here), lambda line: line.away),
     )
+
+
+def _ries(wording: Wording, match: Match, tally: Tally, rules: RuleSet) -> Iterator[_Figures]:
+    """The Ries totals as far as any is known, and how it stood after the first inning. Nobody was
+    ahead after a Ries, which adds up strikes from all over an inning."""
+    home, away = (tally.side(name).ries or side.ries for name, side in match.sides)
+    if match.outcome not in _STRUCK or not (home or away):
+        return
+    after_first = first_inning(match, tally, rules)
+    for number in range(rules.ries_count):
+        inning, strike = divmod(number, rules.strikes_per_inning)
+        if inning == 1 and strike == 0 and after_first is not None:
+            yield _Figures(
+                wording.say("After the first inning"),
+                *(wording.number(points) for points in (after_first.home, after_first.away)),
+            )
+        yield _Figures(
+            wording.say("Ries {inning}.{strike}", inning=Markdown(f"{inning + 1}"),
+                        strike=Markdown(f"{strike + 1}")),
+            *(wording.number(ries[number] if number < len(ries) else None)
+              for ries in (home or (), away or ())),
+        )  # fmt: skip
+
+
+def _depths(wording: Wording, match: Match) -> Markdown:
+    """What is known of each side, where that is less than its strikes."""
+    if match.outcome not in _STRUCK:
+        return NOTHING
+    if match.home.depth is match.away.depth and not (match.home.named or match.away.named):
+        return _depth(wording, match.home.depth, wording.say("both sides"))
+    return sentences(
+        *(
+            _depth(wording, side.depth, wording.team(side.team))
+            for _, side in match.sides
+            if not side.named
+        )
+    )
+
+
+def _depth(wording: Wording, depth: Depth, of: Markdown) -> Markdown:
+    match depth:
+        case Depth.STRIKES:
+            return NOTHING
+        case Depth.PLAYERS:
+            return wording.say("Of {side} only the points of each player are known.", side=of)
+        case Depth.RIES:
+            return wording.say("Of {side} only the Ries totals are known.", side=of)
+        case Depth.POINTS:
+            return wording.say("Of {side} only the points in all are known.", side=of)
+        case Depth.NONE:
+            return wording.say("Of {side} no figures are known.", side=of)
 
 
 def _around(wording: Wording, match: Match, part: Sequence[Markdown]) -> list[Markdown]:
@@ -137,242 +219,62 @@ def _legend(wording: Wording, match: Match) -> Markdown:
     )
 
 
-def _deciding_figures(wording: Wording, recorded: RecordedMatch, *, has_story: bool) -> Markdown:
-    """The figures that settled it, as far as there are any to add to the sentence. A story
-    below begins with the Nummern that settled it."""
-    tally = recorded.tally
-    if tally.winner not in ("home", "away"):
-        return NOTHING
-    mine, theirs = tally.home, tally.away
-    if tally.winner == "away":
-        mine, theirs = theirs, mine
-    if tally.decided_by == "nummern" and not has_story:
-        return wording.say(
-            "It conceded {winner}, the other side {loser}.",
-            winner=wording.number(mine.nummern),
-            loser=wording.number(theirs.nummern),
-        )
-    if tally.decided_by == "points" and mine.points is not None and theirs.points is not None:
-        return wording.counted(
-            mine.points - theirs.points,
-            "It was {count} point ahead.",
-            "It was {count} points ahead.",
-        )
-    return NOTHING
-
-
-def _course(
-    wording: Wording, recorded: RecordedMatch, rules: RuleSet, pictures: Sequence[Markdown]
-) -> Markdown:
-    """The match Ries by Ries; nothing where the Ries totals are not known."""
-    tally = recorded.tally
-    steps = [*enumerate(leads(tally), start=1)]
-    remarks = [*_nummern(wording, recorded.match), *_best(wording, recorded.match)]
-    after_first = None if steps else first_inning(recorded.match, tally, rules)
-    if tally.outcome not in (Outcome.PLAYED, Outcome.ABANDONED):
-        return NOTHING
-    if not (steps or remarks or after_first):
-        return NOTHING
-    names = {"home": wording.team(tally.home.team), "away": wording.team(tally.away.team)}
-
-    def in_front(lead: Lead) -> Markdown:
-        if lead.leader == "draw":
-            return wording.say("level")
-        return wording.say(
-            "{team} by {points}",
-            team=names[lead.leader],
-            points=wording.number(abs(lead.home - lead.away)),
-        )
-
-    if after_first is not None:
-        remarks.insert(
-            0,
-            wording.say(
-                "After the first inning: {home} {home_points}, {away} {away_points}.",
-                home=names["home"],
-                home_points=wording.number(after_first.home),
-                away=names["away"],
-                away_points=wording.number(after_first.away),
-            ),
-        )
-    return wording.titled(
-        "The course of the match",
-        *pictures,
-        table(
-            steps,
-            wording.figure_column("After Ries", lambda step: step[0]),
-            wording.figures(names["home"], lambda step: step[1].home),
-            wording.figures(names["away"], lambda step: step[1].away),
-            wording.column("In front", lambda step: in_front(step[1])),
-        ),
-        bullets(remarks),
-    )
-
-
-def _nummern(wording: Wording, match: Match) -> Iterator[Markdown]:
-    """Off whose strikes there were Nummern, and in which."""
-    for _, side in match.sides:
-        struck = [
-            wording.say(
-                "{name} ({strikes})",
-                name=_player(wording, match, row.player),
-                strikes=Markdown(", ".join(_places(row))),
-            )
-            for row in side.team_rows
-            if row.nummern
-        ]
-        if struck:
-            yield wording.say(
-                "Nummern off the strikes of {team}: {strikes}",
-                team=wording.team(side.team),
-                strikes=Markdown("; ".join(struck)),
-            )
-
-
-def _places(row: Row) -> Iterator[str]:
-    for inning, strikes in enumerate(row.innings, start=1):
-        for number, strike in enumerate(strikes, start=1):
-            if strike.nummer:
-                yield f"{inning}.{number}"
-
-
-def _best(wording: Wording, match: Match) -> Iterator[Markdown]:
-    points: dict[Markdown, int] = {}
-    for _, side in match.sides:
-        for row in side.rows or ():
-            total = row.total if row.took_part else None
-            if total is not None:
-                points[_player(wording, match, row.player)] = total
-        for known in side.player_points or ():
-            if known.points is not None:
-                points[_player(wording, match, known.player)] = known.points
-    most = max(points.values(), default=0)
-    if most:
-        best = [name for name, total in points.items() if total == most]
-        yield wording.say(
-            "Most points: {names}, {points}",
-            names=wording.listed(best),
-            points=wording.number(most),
-        )
-
-
 def _player(wording: Wording, match: Match, player: PlayerId) -> Markdown:
     return wording.player(player, match.season, match_page(match.sheet))
 
 
-def _side(
-    wording: Wording, match: Match, name: SideName, tally: SideTally, rules: RuleSet
-) -> Markdown:
-    """A team alone, with nothing to be said of it, needs no heading: it stands in the title."""
+def _side(wording: Wording, match: Match, name: SideName, rules: RuleSet) -> Markdown:
+    """A team with nothing to be said of it needs no heading: it stands in the title."""
     side = match.side(name)
-    blocks = []
+    rows = [(_player(wording, match, row.player), row) for row in side.rows or ()]
+    for row in side.replacements:
+        replacing = _player(wording, match, row.player)
+        rows.append((wording.say("{name}, for a missing player", name=replacing), row))
+    blocks = [_strikes(wording, rules, rows)]
     if side.captain is not None:
         captain = _player(wording, match, side.captain)
-        blocks.append(wording.say("Captain: {name}", name=captain))
-    if side.rows is None and match.outcome in (Outcome.PLAYED, Outcome.ABANDONED):
-        ries = joined(map(wording.number, tally.ries or ()), " + ")
-        points = wording.number(tally.points)
-        if side.named and side.depth is not Depth.RIES:
-            blocks.append(wording.say("Points of the whole side: {points}.", points=points))
-        else:
-            blocks.append(_depth(wording, side.depth, ries, points))
-        if tally.ries is None and side.ries is not None:
-            known = joined([wording.number(total) for total in side.ries], " + ")
-            blocks.append(wording.say("Ries totals, as far as they are known: {ries}.", ries=known))
-    if side.rows is not None:
-        blocks.append(_strikes(wording, match, side, tally, rules))
+        blocks.insert(0, wording.say("Captain: {name}", name=captain))
     if side.named:
         known_as = wording.named_by(match.source_kind)
         blocks.append(
             wording.say("Players {named}; the points of the others are not known:", named=known_as)
         )
-    if side.by_points:
-        total = [strong(wording.say("Total")), strong(wording.number(tally.points))]
-        blocks.append(
-            table(
-                side.by_points,
-                wording.column("Player", lambda known: _player(wording, match, known.player)),
-                wording.figure_column("Points", lambda known: known.points),
-                closing=None if side.named else total,
-            )
+    blocks.append(
+        table(
+            side.by_points,
+            wording.column("Player", lambda known: _player(wording, match, known.player)),
+            wording.figure_column("Points", lambda known: known.points),
         )
+    )
     if side.supernumeraries:
         remark = wording.say("They score for themselves, not for the team.")
-        rows = _strike_table(wording, rules, _numbered(wording, match, side.supernumeraries))
-        blocks.append(wording.titled("Supernumeraries", remark, rows, level=3))
+        rows = [(_player(wording, match, row.player), row) for row in side.supernumeraries]
+        strikes = _strikes(wording, rules, rows)
+        blocks.append(wording.titled("Supernumeraries", remark, strikes, level=3))
     return section(2, wording.team(side.team), *blocks)
 
 
-def _depth(wording: Wording, depth: Depth, ries: Markdown, points: Markdown) -> Markdown:
-    match depth:
-        case Depth.STRIKES:
-            return wording.say("Known strike by strike.")
-        case Depth.PLAYERS:
-            return wording.say("Of this side only the points of each player are known.")
-        case Depth.RIES:
-            return wording.say("Of this side only the Ries totals are known: {ries}.", ries=ries)
-        case Depth.POINTS:
-            return wording.say(
-                "Of this side only the points in all are known: {points}.", points=points
-            )
-        case Depth.NONE:
-            return wording.say("No figures are known of this side.")
-
-
-_Line = tuple[Markdown, Markdown, Row]
-"""A row of strikes with the number and the name that stand before it."""
-
-
-def _numbered(wording: Wording, match: Match, rows: Iterable[Row]) -> list[_Line]:
-    return [
-        (wording.number(order), _player(wording, match, row.player), row)
-        for order, row in enumerate(rows, start=1)
-    ]
-
-
-def _strike_table(
-    wording: Wording,
-    rules: RuleSet,
-    lines: Sequence[_Line],
-    closing: Sequence[Markdown] | None = None,
-) -> Markdown:
+def _strikes(wording: Wording, rules: RuleSet, rows: Sequence[tuple[Markdown, Row]]) -> Markdown:
+    """A column for the strikes of an inning, so that a phone has room for everything."""
     return table(
-        lines,
-        wording.figure_column("No.", lambda line: line[0]),
-        wording.column("Player", lambda line: line[1]),
-        *(
-            _strike_column(wording, inning, number)
-            for inning in range(rules.innings)
-            for number in range(rules.strikes_per_inning)
-        ),
-        wording.figure_column("Points", lambda line: line[2].total if line[2].took_part else None),
-        closing=closing,
+        rows,
+        wording.column("Player", lambda line: line[0]),
+        *(_inning_column(wording, rules, inning) for inning in range(rules.innings)),
+        wording.figure_column("Pts", lambda line: line[1].total if line[1].took_part else None),
     )
 
 
-def _strike_column(wording: Wording, inning: int, number: int) -> PageColumn[_Line]:
+def _inning_column(
+    wording: Wording, rules: RuleSet, inning: int
+) -> PageColumn[tuple[Markdown, Row]]:
     """Empty after an abandoned match's end."""
 
-    def cell(line: _Line) -> Markdown:
-        innings = line[2].innings
-        struck = innings[inning] if inning < len(innings) else ()
-        return _strike(struck[number]) if number < len(struck) else NOTHING
+    def cell(line: tuple[Markdown, Row]) -> Markdown:
+        innings = line[1].innings
+        return joined(map(_strike, innings[inning] if inning < len(innings) else ()), _BESIDE)
 
-    return wording.figures(Markdown(f"{inning + 1}.{number + 1}"), cell)
-
-
-def _strikes(
-    wording: Wording, match: Match, side: Side, tally: SideTally, rules: RuleSet
-) -> Markdown:
-    lines = _numbered(wording, match, side.rows or ())
-    for row in side.replacements:
-        name = _player(wording, match, row.player)
-        lines.append((NOTHING, wording.say("{name}, for a missing player", name=name), row))
-    ries = [strong(wording.number(total)) for total in tally.ries or ()]
-    ries += [NOTHING if ries else wording.unknown] * (rules.ries_count - len(ries))
-    points = strong(wording.number(tally.points))
-    closing = [NOTHING, strong(wording.say("Ries")), *ries, points]
-    return _strike_table(wording, rules, lines, closing)
+    numbers = (Markdown(f"{inning + 1}.{n + 1}") for n in range(rules.strikes_per_inning))
+    return wording.figures(joined(numbers, " "), cell)
 
 
 def _strike(strike: Strike) -> Markdown:

@@ -246,7 +246,8 @@ def _title(words: Catalogue, competition: Competition, told: _Told, asked: Round
 
 
 def _all_known(told: _Told) -> bool:
-    return not told.waiting and all(
+    waits = told.waiting or any(tally.is_draft for tally in told.of_it)
+    return not waits and all(
         {tally.home.depth, tally.away.depth} <= {Depth.STRIKES, Depth.PLAYERS}
         for tally in told.of_it
         if tally.counts and tally.outcome is not Outcome.FORFEITED

@@ -2,7 +2,7 @@
 those of its competitions and matches with what makes them."""
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import cache, partial
 
@@ -17,10 +17,7 @@ from riesbuch.pages.competition import (
     strikers_text,
 )
 from riesbuch.pages.drawings import (
-    Drawing,
     drawing_page,
-    match_drawing_path,
-    match_drawings,
     season_drawings,
 )
 from riesbuch.pages.handed_down import told_pages
@@ -83,15 +80,10 @@ def _competition_pages(past: Past, results: CompetitionResults) -> Iterator[path
     yield from team_pages(past, results, course)
     for recorded in results.matches:
         if has_page(recorded):
-            # Drawn once, for the page that tells what is on the picture and the picture itself.
-            draw = cache(partial(match_drawings, wording, recorded))
             yield paths.Page.at(
                 paths.match_page(recorded.tally.sheet),
-                partial(_match_text, past, results, recorded, draw),
+                partial(_match_text, past, results, recorded),
             )
-            path = match_drawing_path(recorded)
-            if path is not None:
-                yield drawing_page(path, draw)
 
 
 def _course(results: CompetitionResults) -> list[Stage]:
@@ -99,12 +91,7 @@ def _course(results: CompetitionResults) -> list[Stage]:
     return stages(tallies, results.competition.teams, results.rules, results.rulings)
 
 
-def _match_text(
-    past: Past,
-    results: CompetitionResults,
-    recorded: RecordedMatch,
-    draw: Callable[[], Sequence[Drawing]],
-) -> str:
+def _match_text(past: Past, results: CompetitionResults, recorded: RecordedMatch) -> str:
     """With its story, which knows what was on record before it, and nothing later."""
     from riesbuch.pages.stories.telling import match_story
 
@@ -117,7 +104,7 @@ def _match_text(
         before, rules = past.before_match, results.rules
         paragraphs = match_story(before, past.archive, match, tally, rules, length="page").texts()
     story = Markdown("\n\n".join(escape(paragraph) for paragraph in paragraphs))
-    return match_text(past.wording, results, recorded, story, draw())
+    return match_text(past.wording, results, recorded, story)
 
 
 def _season_text(past: Past, year: int, results: Sequence[CompetitionResults]) -> str:

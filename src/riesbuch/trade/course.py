@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import groupby
 from typing import NamedTuple
 
-from riesbuch.trade.ids import SIDES, SideName, TeamId, Winner, opponent_of
+from riesbuch.trade.ids import SIDES, SideName, TeamId, opponent_of
 from riesbuch.trade.match import Match
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Ruling
@@ -165,16 +165,10 @@ def _totals(team: TeamId, sides: Sequence[tuple[SideTally, SideTally]]) -> TeamT
 
 
 class Lead(NamedTuple):
-    """The points of both sides after a Ries, and who led by then."""
+    """The points of both sides after an inning."""
 
     home: int
     away: int
-
-    @property
-    def leader(self) -> Winner:
-        if self.home == self.away:
-            return "draw"
-        return "home" if self.home > self.away else "away"
 
 
 def first_inning(match: Match, tally: Tally, rules: RuleSet) -> Lead | None:
@@ -188,12 +182,3 @@ def first_inning(match: Match, tally: Tally, rules: RuleSet) -> Lead | None:
     if rules.innings < 2 or not len(home) == len(away) == rules.strikes_per_inning:
         return None
     return Lead(sum(home), sum(away))
-
-
-def leads(tally: Tally) -> list[Lead]:
-    """Both sides' points after each Ries; empty where the Ries totals of one are not known, or
-    the two have not as many."""
-    home, away = tally.home.ries, tally.away.ries
-    if home is None or away is None or len(home) != len(away):
-        return []
-    return [Lead(sum(home[:count]), sum(away[:count])) for count in range(1, len(home) + 1)]
