@@ -62,15 +62,15 @@ class Honours:
     competition: str
     name: str
     kind: str
-    complete: bool
-    played: int
-    planned: int | None
-    champions: tuple[str, ...]
-    promoted: tuple[str, ...]
-    relegated: tuple[str, ...]
-    best_strikers: tuple[str, ...]
-    best_of_classes: tuple[BestOfClass, ...]
-    awards: tuple[AwardWon, ...]
+    complete: bool = False
+    played: int = 0
+    planned: int | None = None
+    champions: tuple[str, ...] = ()
+    promoted: tuple[str, ...] = ()
+    relegated: tuple[str, ...] = ()
+    best_strikers: tuple[str, ...] = ()
+    best_of_classes: tuple[BestOfClass, ...] = ()
+    awards: tuple[AwardWon, ...] = ()
     decided: Decided | None
     promotion_note: str | None = None
     relegation_note: str | None = None
@@ -135,7 +135,9 @@ def honours(
         " ORDER BY what, award, team, player, holder",
         (competition, season, with_told),
     ).fetchall():
-        before = found.get((season_told, key)) or _without_sheets(season_told, key, name, kind)
+        before = found.get((season_told, key)) or Honours(
+            season=season_told, competition=key, name=name, kind=kind, decided="handed-down"
+        )
         found[season_told, key] = _with_told(before, what, *distinction)
     return tuple(sorted(found.values(), key=lambda won: (-won.season, won.competition)))
 
@@ -146,25 +148,6 @@ _FIELDS = {
     "relegated": "relegated",
     "best-striker": "best_strikers",
 }
-
-
-def _without_sheets(season: int, competition: str, name: str, kind: str) -> Honours:
-    return Honours(
-        season=season,
-        competition=competition,
-        name=name,
-        kind=kind,
-        complete=False,
-        played=0,
-        planned=None,
-        champions=(),
-        promoted=(),
-        relegated=(),
-        best_strikers=(),
-        best_of_classes=(),
-        awards=(),
-        decided="handed-down",
-    )
 
 
 def _with_told(
