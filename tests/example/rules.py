@@ -112,6 +112,11 @@ name = "women's cup"
 first = 1
 class = "women"
 
+[[awards]]
+name = "horn"
+first = 3
+for = "teams"                          # the first three, over both parts
+
 [[classes]]
 id = "juniors"
 name = "Juniors"

@@ -7,12 +7,15 @@ _RUEDI = "aebi-ruedi: [[18, 20], [17, 19]]"
 _JONAS = "bigler-jonas: [[15, 0], [16N, 14]]"
 
 
-def _with_rules(ages: str) -> Write:
+def _with_rules(ages: str, award: str = "") -> Write:
     return Write(
         RULES,
         f"{CLUB_FOLDER[RULES]}\n"
-        f'[[classes]]\nid = "youth-2"\nname = "Youth, level 2"\nages = {ages}\n',
+        f'[[classes]]\nid = "youth-2"\nname = "Youth, level 2"\nages = {ages}\n{award}',
     )
+
+
+_COWBELL = '\n[[awards]]\nname = "cowbell"\nfirst = 2\nfor = "teams"\n'
 
 
 CASES = (
@@ -176,5 +179,15 @@ CASES = (
         says="the class `youth-2` is from 13 to 11 years, so it takes in nobody",
         advises="`ages = {from = 11, to = 13}`",
         near_miss=NearMiss(title="A class of a single year.", edits=[_with_rules("{to = 10}")]),
+    ),
+    Case(
+        code="class-of-teams",
+        title="An award for teams is for a class.",
+        edits=[_with_rules("{to = 10}", _COWBELL + 'class = "youth-2"\n')],
+        path=RULES,
+        excerpt='class = "youth-2"',
+        says="the award is for teams, but classes are of individuals",
+        advises="delete `class`, or `for`",
+        near_miss=NearMiss(title="One for all teams.", edits=[_with_rules("{to = 10}", _COWBELL)]),
     ),
 )

@@ -243,3 +243,21 @@ def test_faults_of_rules(text: str, code: str, line: int) -> None:
 
 def test_the_folder_is_spotless(tmp_path: Path) -> None:
     assert problems_of(lay_out(tmp_path, EDITS)) == []
+
+
+def test_awards_of_teams_are_told_by_standings_honours_and_sql(root: Path) -> None:
+    (root / "rules/youth.toml").write_text(
+        f'{YOUTH}\n[[awards]]\nname = "cowbell"\nfirst = 1\nfor = "teams"\n'
+    )
+    outcome = ask(root, "standings", "youth")
+    won = {row["team"]: row["awards"] for row in outcome.data}
+    first = outcome.data[0]["team"]
+    assert won == {team: ["cowbell"] if team == first else [] for team in won}
+    assert len(won) > 1
+    [honours] = [
+        each for each in ask(root, "honours").data["honours"] if each["competition"] == "youth"
+    ]
+    [bell] = [each for each in honours["awards"] if each["award"] == "cowbell"]
+    assert (bell["teams"], bell["players"]) == ([first], [])
+    query = "SELECT team, player FROM awards WHERE award = 'cowbell'"
+    assert ask(root, "ask", query).data == [{"team": first, "player": None}]

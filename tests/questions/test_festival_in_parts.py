@@ -377,7 +377,7 @@ def test_the_part_is_named_wherever_a_match_is_told(tmp_path: Path) -> None:
         assert f"Probe Festival, {part}" in invoke("--folder", root, "tell", sheet, *LONG).out
     assert invoke("--folder", root, "publish").status == 0
     page = (root / f"reports/2026/matches/{sheets[1]}.md").read_text("utf-8")
-    assert page.startswith("# alp A – bach A, Second part\n")
+    assert page.startswith("# alp A – bach A 700 : 600, Second part\n")
     assert "- Date: 15 August 2026, Second part\n" in page
     page = (root / "reports/2026/fest/README.md").read_text("utf-8")
     results = page.split("## Results\n")[1]

@@ -420,7 +420,8 @@ def test_honours_of_a_club_are_what_its_teams_and_strikers_won(example: Path) ->
             ]
             awards = [
                 (won["award"], [player for player in won["players"]
-                                if team_of[(*key, player)] in teams])
+                                if team_of[(*key, player)] in teams]
+                 + [team for team in won["teams"] if team in teams])
                 for won in each["awards"]
             ]  # fmt: skip
             awards = [(award, players) for award, players in awards if players]
@@ -430,7 +431,7 @@ def test_honours_of_a_club_are_what_its_teams_and_strikers_won(example: Path) ->
             (each["season"], each["competition"]): (
                 {what: each[what] for what in
                  ("champions", "promoted", "relegated", "best_strikers")},
-                [(won["award"], won["players"]) for won in each["awards"]],
+                [(won["award"], won["players"] + won["teams"]) for won in each["awards"]],
             )
             for each in asked(example, "--club", club) if each["decided"] != "handed-down"
         }  # fmt: skip

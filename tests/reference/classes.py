@@ -33,7 +33,7 @@ def class_tables(frames: Frames, season: int, rules_key: str, table: Table) -> d
 
 
 def awards(
-    frames: Frames, rules_key: str, table: Table, classes: dict[str, Table]
+    frames: Frames, rules_key: str, table: Table, classes: dict[str, Table], teams: Table
 ) -> list[dict[str, Any]]:
     """Each award of the rules with all who get it."""
 
@@ -43,23 +43,32 @@ def awards(
 
     def is_better(one: dict[str, Any], other: dict[str, Any]) -> bool:
         """Of two for the same people, both by rank or both by points."""
-        if one.get("class") != other.get("class") or ("first" in one) != ("first" in other):
+        same = all(one.get(key) == other.get(key) for key in ("class", "for"))
+        if not same or ("first" in one) != ("first" in other):
             return False
         if "first" in one:
             return bool(one["first"] < other["first"])
         return bool(one["points"] > other["points"])
 
     listed = frames.rules[rules_key].get("awards", [])
-    return [
-        {
+
+    def winners(award: dict[str, Any], rows: Table, who: str) -> list[Any]:
+        return [
+            row[who]
+            for row in rows
+            if reached(award, row)
+            and not any(is_better(other, award) and reached(other, row) for other in listed)
+        ]
+
+    def of_one(award: dict[str, Any]) -> dict[str, Any]:
+        for_teams = award.get("for") == "teams"
+        played = [row for row in teams if row["played"]]
+        rows = classes[award["class"]] if "class" in award else table
+        return {
             "award": award["name"],
             "class": award.get("class"),
-            "players": [
-                row["player"]
-                for row in (classes[award["class"]] if "class" in award else table)
-                if reached(award, row)
-                and not any(is_better(other, award) and reached(other, row) for other in listed)
-            ],
+            "players": [] if for_teams else winners(award, rows, "player"),
+            "teams": winners(award, played, "team") if for_teams else [],
         }
-        for award in listed
-    ]
+
+    return [of_one(award) for award in listed]

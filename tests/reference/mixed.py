@@ -80,7 +80,7 @@ class Builder:
                 f"first = {self.chance.randint(1, 4)}\npoints = {self.chance.randint(20, 220)}",
             )
             awards += f'\n[[awards]]\nname = "Prize {number}"\n{limits}\n'
-            awards += f'class = "{of_class}"\n' if of_class else ""
+            awards += f'class = "{of_class}"\n' if of_class else self.one_of("", 'for = "teams"\n')
         strikers = shuffled("rank_points", "points", "best", "average", "highest_strikes", "older")
         self.put(
             "rules/league.toml",

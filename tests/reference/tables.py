@@ -250,7 +250,7 @@ def awards(
                 reached.add(row["player"])
                 won[row["player"]].add(award["name"])
     for award in rules.get("awards", []):
-        if "first" in award:
+        if "first" in award and award.get("for") != "teams":
             among = rows
             if "class" in award:
                 among = class_rows(frames, rows, season, classes[award["class"]])

@@ -50,9 +50,13 @@ def _struck(reference: Recomputed) -> Iterator[Title]:
             yield season, key, "best-striker", None, None, player, None, how
         individuals = reference.strikers[season, key]
         by_class = classes.class_tables(reference.frames, season, settings["rules"], individuals)
-        for award in classes.awards(reference.frames, settings["rules"], individuals, by_class):
+        for award in classes.awards(
+            reference.frames, settings["rules"], individuals, by_class, table
+        ):
             for player in award["players"]:
                 yield season, key, "award", award["award"], None, player, None, how
+            for team in award["teams"]:
+                yield season, key, "award", award["award"], team, None, None, how
 
 
 def _handed_down(reference: Recomputed) -> Iterator[Title]:

@@ -18,9 +18,10 @@ from riesbuch.trade.course import first_inning
 from riesbuch.trade.ids import PlayerId, TeamId
 from riesbuch.trade.people import Player
 from riesbuch.trade.planning import berger_table
+from riesbuch.trade.rules import Award, RuleSet
 from riesbuch.trade.season import CompetitionKind
-from riesbuch.trade.standings import standings
-from riesbuch.trade.strikers import class_tables, individuals, performances, strikers
+from riesbuch.trade.standings import Standing, standings
+from riesbuch.trade.strikers import awards_given, class_tables, individuals, performances, strikers
 from riesbuch.trade.tally import tally
 from tests.clubfolder import Write, lay_out, problems_of
 from tests.commandline import invoke
@@ -401,6 +402,27 @@ def test_a_plan_follows_the_berger_tables(case: Published) -> None:
 @published("festival-final-order-2016")
 def test_a_rank_list_over_both_parts_goes_by_nummern_before_points(case: Published) -> None:
     assert festival_table([case["rows"]]) == [tuple(row) for row in case["rows"]], case["source"]
+
+
+@published("festival-final-order-2016")
+def test_prizes_of_the_first_six_teams(case: Published) -> None:
+    """Six teams won a prize, by the table over both parts. The names and a seventh team are
+    invented, and the second prize that the first two keep from the others."""
+    rows = [
+        Standing(rank, TeamId(f"team-{rank}"), 2, 0, 0, 0, nummern, points, 0)
+        for rank, nummern, points in [*case["rows"], (7, 1, 880)]
+    ]
+    prize = Award("prize", first=6, recipients="teams")
+    [given] = awards_given(rows, (), RuleSet(awards=(prize,)), {})
+    assert given.players == ()
+    assert given.teams == tuple(f"team-{row[0]}" for row in case["rows"]), case["source"]
+    both = RuleSet(awards=(prize, prize._replace(name="cowbell", first=2)))
+    assert [each.teams for each in awards_given(rows, (), both, {})] == [
+        ("team-1", "team-2"), ("team-3", "team-4", "team-5", "team-6"),
+    ]  # fmt: skip
+    behind = prize._replace(first=None, points=900)
+    [given] = awards_given(rows, (), RuleSet(awards=(behind,)), {})
+    assert given.teams == ("team-1", "team-2", "team-3", "team-4", "team-5")
 
 
 # Source: grenchnertagblatt.ch, "Die Hornusser am Eidgenössischen", 2016.

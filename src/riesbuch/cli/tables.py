@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from riesbuch.trade.people import Register
     from riesbuch.trade.rules import RuleSet, StrikerClass
     from riesbuch.trade.season import Competition
-    from riesbuch.trade.strikers import Performance
+    from riesbuch.trade.strikers import AwardGiven, Performance
     from riesbuch.trade.tally import Tally
 
 
@@ -232,6 +232,7 @@ def _worked_out_table(
     from riesbuch.trade.names import find_part, find_team
     from riesbuch.trade.season import CompetitionKind
     from riesbuch.trade.standings import goes_by_figures, standings
+    from riesbuch.trade.strikers import awards_given
 
     index = session.index()
     years = session.folder.years()
@@ -278,7 +279,8 @@ def _worked_out_table(
     remarks: list[str] = []
     if name == "standings":
         table = standings(tallies, competition.teams, rules[competition.id], until, rulings)
-        rows = [row._asdict() for row in table]
+        won = _awards_won(awards_given(table, (), rules[competition.id], {}))
+        rows = [row._asdict() | {"awards": won.get(row.team, [])} for row in table]
     else:
         class_name = selection.class_name
         ranked = class_name and _find_class(rules[competition.id], class_name)
@@ -342,7 +344,7 @@ def _striker_rows(
     table = strikers(performances, born, rules)
     by_class = class_tables(table, rules, year, register.players)
     # What is won in each of several competitions is not told by their sum.
-    given = [] if others else awards_given(table, rules, by_class)
+    given = [] if others else awards_given((), table, rules, by_class)
     if team is not None:
         struck_for = [each for each in performances if each.team == team]
         table = strikers(struck_for, born, rules)
@@ -379,11 +381,17 @@ def _striker_rows(
                     "{count:,} players have no year of birth on record and are in no class by age.",
                 )
             )
-    won: dict[str, list[str]] = {}
-    for award, winners in given:
-        for player in winners:
-            won.setdefault(player, []).append(award.name)
+    won = _awards_won(given)
     return [row._asdict() | {"awards": won.get(row.player, [])} for row in table], remarks
+
+
+def _awards_won(given: Iterable[AwardGiven]) -> dict[str, list[str]]:
+    """The names of what each got, by player or team."""
+    won: dict[str, list[str]] = {}
+    for each in given:
+        for winner in (*each.players, *each.teams):
+            won.setdefault(winner, []).append(each.award.name)
+    return won
 
 
 def _find_class(rules: RuleSet, written: str) -> StrikerClass:

@@ -93,10 +93,10 @@ CREATE TABLE class_strikers (
 CREATE INDEX class_strikers_by_player ON class_strikers (player);
 CREATE TABLE awards (
     season INTEGER NOT NULL, competition TEXT NOT NULL, number INTEGER NOT NULL,
-    award TEXT NOT NULL, class TEXT, player TEXT NOT NULL,
-    PRIMARY KEY (season, competition, number, player)
-) WITHOUT ROWID;
-CREATE INDEX awards_by_player ON awards (player);
+    award TEXT NOT NULL, class TEXT, player TEXT, team TEXT
+);
+CREATE INDEX awards_by_competition ON awards (season, competition, number);
+CREATE INDEX awards_by_player ON awards (player) WHERE player IS NOT NULL;
 CREATE TABLE team_seasons (
     season INTEGER NOT NULL, competition TEXT NOT NULL, team TEXT NOT NULL,
     matches INTEGER NOT NULL, counted INTEGER NOT NULL, whole INTEGER NOT NULL,
@@ -206,15 +206,19 @@ CREATE VIEW titles AS
         NULL AS source, NULL AS reference
     FROM struck AS s JOIN competitions AS c USING (season, competition)
     UNION ALL
-    SELECT a.season, a.competition, c.name, c.kind, 'award', a.award, NULL, a.player, NULL,
+    SELECT a.season, a.competition, c.name, c.kind, 'award', a.award, a.team, a.player, NULL,
         'played', NULL, NULL
     FROM awards AS a JOIN competitions AS c USING (season, competition) WHERE c.complete
     UNION ALL
     SELECT t.season, t.competition, c.name, c.kind, t.what, t.award, t.team, t.player, t.holder,
         'handed-down', t.source, t.reference
     FROM told AS t JOIN handed_down_competitions AS c USING (season, competition)
-    WHERE t.what = 'award' OR NOT EXISTS (SELECT 1 FROM struck AS s WHERE s.season = t.season
-        AND s.competition = t.competition AND s.what = t.what);
+    WHERE CASE t.what WHEN 'award' THEN NOT EXISTS (SELECT 1 FROM awards AS a JOIN competitions
+        AS o USING (season, competition) WHERE o.complete AND a.season = t.season AND
+        a.competition = t.competition AND a.award = t.award AND a.class IS NULL AND
+        (a.team IS NULL) = (t.team IS NULL))
+    ELSE NOT EXISTS (SELECT 1 FROM struck AS s WHERE s.season = t.season
+        AND s.competition = t.competition AND s.what = t.what) END;
 CREATE TABLE players (
     player TEXT PRIMARY KEY, name TEXT NOT NULL, born INTEGER, club TEXT, since INTEGER
 ) WITHOUT ROWID;

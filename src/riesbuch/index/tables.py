@@ -3,7 +3,7 @@
 import datetime
 import marshal
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from itertools import chain
+from itertools import chain, repeat
 from operator import attrgetter
 from sqlite3 import Connection
 from typing import Any, NamedTuple
@@ -240,9 +240,9 @@ def competition_rows(
         for row in by_class[ranked.id]
     )
     rows.setdefault("awards", []).extend(
-        (*key, number, given.award.name, given.award.of_class, player)
-        for number, given in enumerate(awards_given(listed, rules, by_class), start=1)
-        for player in given.players
+        (*key, number, given.award.name, given.award.of_class, *winner)
+        for number, given in enumerate(awards_given(table, listed, rules, by_class), start=1)
+        for winner in chain(zip(given.players, repeat(None)), zip(repeat(None), given.teams))
     )
     rows.setdefault("competitions", []).append(
         (

@@ -54,7 +54,7 @@ from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.rules import Award
 from riesbuch.trade.season import CompetitionKind, Fixture, Part, Season
 from riesbuch.trade.standings import Standing
-from riesbuch.trade.strikers import Striker
+from riesbuch.trade.strikers import AwardGiven, Striker
 
 
 def competition_text(
@@ -531,22 +531,27 @@ def striker_table(wording: Wording, here: str, year: int, rows: Sequence[Striker
 
 def _awards(wording: Wording, results: CompetitionResults) -> Markdown:
     """Each award with those to whom it is the highest they reached."""
-    if not results.strikers:
-        return NOTHING
-    by_rank = any(given.award.first for given in results.awards)
+    awards = [
+        given
+        for given in results.awards
+        if (given.teams if given.award.is_for_teams else results.strikers)
+    ]
+    by_rank = any(given.award.first for given in awards)
+
+    def winners(given: AwardGiven) -> Markdown:
+        teams = [wording.team(team) for team in given.teams]
+        players = [wording.player(player, results.year) for player in given.players]
+        return wording.listed(teams + players) if teams + players else wording.say("nobody")
+
     return stacked(
         bullets(
             wording.say(
                 "{name} ({terms}): {players}",
                 name=escape(given.award.name),
                 terms=joined([*_terms(wording, results, given.award)]),
-                players=wording.listed(
-                    wording.player(player, results.year) for player in given.players
-                )
-                if given.players
-                else wording.say("nobody"),
+                players=winners(given),
             )
-            for given in results.awards
+            for given in awards
         ),
         wording.say("All who are level at the last rank get what is given by rank.")
         if by_rank
@@ -556,6 +561,8 @@ def _awards(wording: Wording, results: CompetitionResults) -> Markdown:
 
 def _terms(wording: Wording, results: CompetitionResults, award: Award) -> Iterator[Markdown]:
     """On which an award is given."""
+    if award.is_for_teams:
+        yield wording.say("teams")
     yield from (escape(known.name) for known in results.rules.classes if known.id == award.of_class)
     if award.first is not None:
         yield wording.counted(award.first, "the first", "the first {count}")

@@ -1,5 +1,6 @@
 """The rank lists of a festival in parts, each short enough for one sheet of paper."""
 
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
@@ -9,9 +10,11 @@ from riesbuch.pages.paths import competition_page, rank_list_page
 from riesbuch.pages.team_table import Going, team_table
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.results import CompetitionResults
+from riesbuch.trade.ids import TeamId
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Part
 from riesbuch.trade.standings import Standing, standings
+from riesbuch.trade.strikers import AwardGiven
 
 
 class RankList(NamedTuple):
@@ -22,6 +25,7 @@ class RankList(NamedTuple):
     rules: RuleSet
     rows: Sequence[Standing]
     matches: int
+    awards: Sequence[AwardGiven]
 
     def title(self, wording: Wording) -> Markdown:
         if self.part is None:
@@ -30,7 +34,11 @@ class RankList(NamedTuple):
 
     def table(self, past: Past, of: tuple[int, str], here: str) -> Markdown:
         going: Going = "by figures" if self.rules.ranks_by_figures else "by results"
-        return team_table(past, of, self.rows, here, going)
+        won: dict[TeamId, list[Markdown]] = defaultdict(list)
+        for given in self.awards:
+            for team in given.teams:
+                won[team].append(escape(given.award.name))
+        return team_table(past, of, self.rows, here, going, won=won)
 
 
 def rank_lists(past: Past, results: CompetitionResults) -> Iterator[RankList]:
@@ -53,6 +61,7 @@ def rank_lists(past: Past, results: CompetitionResults) -> Iterator[RankList]:
                     if row.played
                 ],
                 len(of_it),
+                () if part else results.awards,
             )
 
 

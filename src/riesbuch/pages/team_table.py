@@ -26,9 +26,11 @@ def team_table(
     forms: Mapping[TeamId, Sequence[str]] | None = None,
     moved: Mapping[TeamId, int] | None = None,
     sure: SurePlaces | None = None,
+    won: Mapping[TeamId, Sequence[Markdown]] | None = None,
 ) -> Markdown:
     """What a phone shows without moving it comes first. ``forms`` are the teams' last results and
-    ``moved`` how many places they gained, of leagues alone; ``sure`` who goes up or down."""
+    ``moved`` how many places they gained, of leagues alone; ``sure`` who goes up or down, ``won``
+    the names of awards."""
     wording, moved = past.wording, moved or {}
     last = {
         # Not to be broken in a narrow column.
@@ -53,6 +55,9 @@ def team_table(
         *others,
         wording.column("Form", lambda row: last.get(TeamId(row.team), wording.unknown))
         if last
+        else None,
+        wording.column("Awards", lambda row: joined((won or {}).get(TeamId(row.team), ())))
+        if won
         else None,
     )
 

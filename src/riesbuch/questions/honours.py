@@ -31,16 +31,20 @@ class BestOfClass(NamedTuple):
 
 
 class AwardWon(NamedTuple):
-    """To whom an award goes, of all individuals where ``of_class`` is None."""
+    """To whom an award goes: to teams or, of all individuals where ``of_class`` is None, to
+    players. Who is in no register stands in them by name."""
 
     award: str
     of_class: str | None
-    players: tuple[str, ...]
+    of_teams: bool
+    winners: tuple[str, ...]
 
     @property
     def told_as(self) -> str:
         """How it stands among what is handed down."""
-        return f"award {self.award}" if self.of_class is None else ""
+        if self.of_class is not None:
+            return ""
+        return f"award of teams {self.award}" if self.of_teams else f"award {self.award}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,21 +56,21 @@ class Honours:
     the sheets decide no champion but a ``source`` (its kind and reference) tells one, or anything
     of a competition without sheets; else None. The notes say why those go up or down who do so by
     a decision; None where the table decides. ``told`` are the fields that are handed down; who
-    is in no register stands in them by name, and so do teams that got an award."""
+    is in no register stands in them by name."""
 
     season: int
     competition: str
     name: str
     kind: str
-    complete: bool
-    played: int
-    planned: int | None
-    champions: tuple[str, ...]
-    promoted: tuple[str, ...]
-    relegated: tuple[str, ...]
-    best_strikers: tuple[str, ...]
-    best_of_classes: tuple[BestOfClass, ...]
-    awards: tuple[AwardWon, ...]
+    complete: bool = False
+    played: int = 0
+    planned: int | None = None
+    champions: tuple[str, ...] = ()
+    promoted: tuple[str, ...] = ()
+    relegated: tuple[str, ...] = ()
+    best_strikers: tuple[str, ...] = ()
+    best_of_classes: tuple[BestOfClass, ...] = ()
+    awards: tuple[AwardWon, ...] = ()
     decided: Decided | None
     promotion_note: str | None = None
     relegation_note: str | None = None
@@ -124,14 +128,17 @@ def honours(
         (competition, season),
     ).fetchall()
     found = {row[:2]: _honours(connection, *row) for row in rows}
-    for season_told, key, name, kind, what, award, who, *source in connection.execute(
-        "SELECT season, competition, name, kind, what, award, coalesce(team, player, holder),"
-        f" source, reference FROM titles WHERE decided = 'handed-down' AND {of_those}"
-        " AND ? ORDER BY what, award, team, player, holder",
+    for season_told, key, name, kind, what, *distinction in connection.execute(
+        "SELECT season, competition, name, kind, what, award, team IS NOT NULL,"
+        " coalesce(team, player, holder), source, reference FROM titles"
+        f" WHERE decided = 'handed-down' AND {of_those} AND ?"
+        " ORDER BY what, award, team, player, holder",
         (competition, season, with_told),
     ).fetchall():
-        before = found.get((season_told, key)) or _without_sheets(season_told, key, name, kind)
-        found[season_told, key] = _with_told(before, what, award, who, (source[0], source[1]))
+        before = found.get((season_told, key)) or Honours(
+            season=season_told, competition=key, name=name, kind=kind, decided="handed-down"
+        )
+        found[season_told, key] = _with_told(before, what, *distinction)
     return tuple(sorted(found.values(), key=lambda won: (-won.season, won.competition)))
 
 
@@ -143,41 +150,23 @@ _FIELDS = {
 }
 
 
-def _without_sheets(season: int, competition: str, name: str, kind: str) -> Honours:
-    return Honours(
-        season=season,
-        competition=competition,
-        name=name,
-        kind=kind,
-        complete=False,
-        played=0,
-        planned=None,
-        champions=(),
-        promoted=(),
-        relegated=(),
-        best_strikers=(),
-        best_of_classes=(),
-        awards=(),
-        decided="handed-down",
-    )
-
-
 def _with_told(
     won: Honours,
     what: str,
     award: str | None,
+    of_teams: bool,
     who: str | None,
-    source: tuple[str | None, str | None],
+    *source: str | None,
 ) -> Honours:
     """With one distinction more; what is handed down takes the place of what sheets leave open."""
     if who is None or what == "runner-up":
         return won
     if award is not None:
-        before = {each.award: each.players for each in won.awards if each.of_class is None}
-        given = AwardWon(award, None, (*before.get(award, ()), who))
-        if award in before and given.told_as not in won.told:
-            return won
-        others = tuple(each for each in won.awards if (each.award, each.of_class) != (award, None))
+        given = AwardWon(award, None, bool(of_teams), (who,))
+        same = [each for each in won.awards if each[:3] == given[:3]]
+        if given.told_as in won.told:
+            given = given._replace(winners=(*same[0].winners, who))
+        others = tuple(each for each in won.awards if each not in same)
         return replace(won, awards=(*others, given), told=(*won.told, given.told_as))
     field = _FIELDS[what]
     holders = (*getattr(won, field), who) if field in won.told else (who,)
@@ -246,12 +235,14 @@ def _honours(
             )
         ),
         awards=tuple(
-            AwardWon._make((*key[1:], players))
-            for key, players in _together(
+            AwardWon(award, of_class, bool(of_teams), winners)
+            for (_, award, of_class, of_teams), winners in _together(
                 connection,
-                "SELECT a.number, a.award, a.class, a.player FROM awards AS a JOIN strikers AS s"
-                " USING (season, competition, player) WHERE season = ? AND competition = ?"
-                " ORDER BY a.number, s.rank, a.player",
+                "SELECT a.number, a.award, a.class, a.team IS NOT NULL, coalesce(a.team, a.player)"
+                " FROM awards AS a LEFT JOIN strikers AS s USING (season, competition, player)"
+                " LEFT JOIN standings AS t ON t.season = a.season AND t.competition ="
+                " a.competition AND t.team = a.team WHERE a.season = ? AND a.competition = ?"
+                " ORDER BY a.number, coalesce(s.rank, t.rank), coalesce(a.team, a.player)",
                 (season, competition),
             )
         ),
@@ -291,9 +282,9 @@ def of_teams(
                 if (kept := own(best.players, players))
             ),
             awards=tuple(
-                award._replace(players=kept)
+                award._replace(winners=kept)
                 for award in won.awards
-                if (kept := own(award.players, players))
+                if (kept := own(award.winners, teams if award.of_teams else players))
             ),
         )
         if (part.champions or part.promoted or part.relegated or part.best_strikers

@@ -100,6 +100,7 @@ def added_up_results(
     matches = tuple(match for match, _ in ordered)
     tallies = [match.tally for match in matches]
     rulings = archive.rulings_of(year, competition)
+    table = standings(tallies, competition.teams, rules, None, rulings)
     played = [performance for _, found in ordered for performance in found]
     register = archive.register
     listed = strikers(played, register.birth_years, rules)
@@ -110,10 +111,10 @@ def added_up_results(
         rules=rules,
         matches=matches,
         left_out=tuple(left_out),
-        standings=tuple(standings(tallies, competition.teams, rules, None, rulings)),
+        standings=tuple(table),
         strikers=tuple(listed),
         by_class=by_class,
-        awards=tuple(awards_given(listed, rules, by_class)),
+        awards=tuple(awards_given(table, listed, rules, by_class)),
         with_individuals=frozenset(performance.sheet for performance in played),
         performances=tuple(played),
         rulings=rulings,

@@ -63,11 +63,11 @@ def ruling_lines(
 
 
 class CompetitionTable(NamedTuple):
-    """A competition's table, its ``rows`` by column, from the top down; those of individuals with
-    the ``awards`` of each. ``left_out`` are the paths of sheets with errors, which count nowhere;
-    ``rulings`` are in it, and others may belong there of the season ``lost_rulings`` that have
-    errors. ``remarks`` are what is to be said of the table besides; where it goes
-    ``by_figures``, who won says nothing."""
+    """A competition's table, its ``rows`` by column, from the top down, with the ``awards`` of
+    each. ``left_out`` are the paths of sheets with errors, which count nowhere; ``rulings`` are in
+    it, and others may belong there of the season ``lost_rulings`` that have errors. ``remarks``
+    are what is to be said of the table besides; where it goes ``by_figures``, who won says
+    nothing."""
 
     is_league: bool
     rows: Sequence[Mapping[str, Any]]
@@ -96,15 +96,16 @@ def stored_table(
         (season, competition, competition),
     )
     rows = list(_rows(connection, table, "season = ? AND competition = ?", of_it))
-    if table == "strikers":
-        won = {row["player"]: row for row in rows}
-        for row in rows:
-            row["awards"] = []
-        for player, award in connection.execute(
-            "SELECT player, award FROM awards WHERE season = ? AND competition = ? ORDER BY number",
-            of_it,
-        ):
-            won[player]["awards"].append(award)
+    who = "player" if table == "strikers" else "team"
+    won = {row[who]: row for row in rows}
+    for row in rows:
+        row["awards"] = []
+    for winner, award in connection.execute(
+        f"SELECT {who}, award FROM awards WHERE season = ? AND competition = ? AND {who} IS NOT"
+        " NULL ORDER BY number",
+        of_it,
+    ):
+        won[winner]["awards"].append(award)
     return CompetitionTable(
         is_league=found[0] == "league",
         rows=rows,

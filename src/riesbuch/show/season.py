@@ -86,6 +86,7 @@ def standings_answer(heading: str, table: CompetitionTable, teams: Mapping[str, 
         Column("nummern_unknown"),
         Column("points_unknown"),
         Column("ruled"),
+        *_awards_columns(table),
         Column("team_name", value=team, formats=("csv",)),
     )
     basis = table.basis
@@ -148,6 +149,7 @@ def handed_down_answer(
             Column("nummern_unknown", value=lambda _: None),
             Column("points_unknown", value=lambda _: None),
             Column("ruled", value=lambda _: None),
+            Column("awards", value=lambda _: [], formats=("json",)),
         )
     columns += (Column("team_name", value=team), Column("source"), Column("reference"))
     note = Message(
@@ -204,15 +206,7 @@ def strikers_answer(
         figure_column("average", "Average", striker_average, spare=1),
         figure_column("best", "Best", spare=2),
         figure_column("rank_points", "Rank points"),
-        Column(
-            "awards",
-            "Awards" if any(row["awards"] for row in table.rows) else None,
-            shown=lambda row: ", ".join(row["awards"]),
-            formats=("json",),
-            spare=4,
-        ),
-        # An award's name may have blanks, by which a list is parted there.
-        Column("awards", value=lambda row: ", ".join(row["awards"]), formats=("csv",)),
+        *_awards_columns(table),
         Column("player_name", value=player, formats=("csv",)),
         Column("team_name", value=team, formats=("csv",)),
     )
@@ -227,6 +221,20 @@ def strikers_answer(
             )
         )
     return Answer([Table(columns, table.rows)], notes)
+
+
+def _awards_columns(table: CompetitionTable) -> tuple[Column[Mapping[str, Any]], ...]:
+    return (
+        Column(
+            "awards",
+            "Awards" if any(row["awards"] for row in table.rows) else None,
+            shown=lambda row: ", ".join(row["awards"]),
+            formats=("json",),
+            spare=4,
+        ),
+        # An award's name may have blanks, by which a list is parted there.
+        Column("awards", value=lambda row: ", ".join(row["awards"]), formats=("csv",)),
+    )
 
 
 def standing_cell(row: Mapping[str, Any], key: str) -> Cell:
@@ -328,7 +336,12 @@ def honours_answer(
             "awards",
             value=_either(
                 lambda row: [
-                    {"award": won.award, "class": won.of_class, "players": list(won.players)}
+                    {
+                        "award": won.award,
+                        "class": won.of_class,
+                        "players": [] if won.of_teams else list(won.winners),
+                        "teams": list(won.winners) if won.of_teams else [],
+                    }
                     for won in row.awards
                 ]
             ),
@@ -366,9 +379,9 @@ def honours_answer(
             _so_far(
                 row,
                 won.told_as,
-                listed(won.players, {**teams, **players})
-                if len(won.players) <= _AWARDED_NAMED
-                else counts.players(len(won.players)),
+                listed(won.winners, teams if won.of_teams else players)
+                if len(won.winners) <= _AWARDED_NAMED
+                else (counts.teams if won.of_teams else counts.players)(len(won.winners)),
             ),
         )
         for row in by_season
@@ -378,7 +391,7 @@ def honours_answer(
         tables=[
             Table(columns, rows),
             *_named(Message("Class"), Message("Best of the class"), of_classes),
-            *_named(Message("Award"), Message("Players"), awards),
+            *_named(Message("Award"), Message("Won by"), awards),
         ],
         notes=[
             *on_names,

@@ -124,7 +124,14 @@ def _check_classes(fields: TomlFields, tables: Table, rules: RuleSet) -> None:
                 name=table.get("name", ""),
             )
         wanted = table.get("class")
-        if is_identifier(str(wanted or "")) and wanted not in known:
+        if wanted is not None and table.get("for") == "teams":
+            fields.report(
+                f"{place}.class",
+                "class-of-teams",
+                "the award is for teams, but classes are of individuals",
+                "delete `class`, or `for`",
+            )
+        elif is_identifier(str(wanted or "")) and wanted not in known:
             fields.findings.append(
                 finding(
                     fields.position(f"{place}.class"),

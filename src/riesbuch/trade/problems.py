@@ -162,7 +162,7 @@ _ERRORS = (
     # clubs, players, seasons, rules
     "unknown-club", "unknown-parent", "parents-in-a-circle", "mergers-in-a-circle",
     "unknown-rules", "wrong-season", "decision-incomplete", "ruling-without-figure",
-    "zone-upside-down", "ages-upside-down",
+    "zone-upside-down", "ages-upside-down", "class-of-teams",
     # what is handed down
     "holder-unclear", "rank-impossible", "sum-impossible",
 )  # fmt: skip

@@ -10,6 +10,7 @@ from riesbuch.trade.messages import Message
 ResultCriterion = Literal["nummern", "points", "longest_ries"]
 StandingsCriterion = Literal["rank_points", "nummern", "points", "won", "lost"]
 StrikersCriterion = Literal["rank_points", "points", "best", "average", "highest_strikes", "older"]
+Recipients = Literal["individuals", "teams"]
 
 
 class NummerZone(NamedTuple):
@@ -79,7 +80,8 @@ class StrikerClass(NamedTuple):
 
 class Award(NamedTuple):
     """For all who have so many ``points``, for the ``first`` so many by rank and all who are level
-    with the last of them, or for those of whom both is true; of all individuals, or of a class."""
+    with the last of them, or for those of whom both is true; of all individuals, of a class, or
+    of the teams."""
 
     name: Annotated[str, Key("text", required=True, column="name")]
     points: Annotated[int | None, Key("number", column="least points")] = None
@@ -87,6 +89,14 @@ class Award(NamedTuple):
     of_class: Annotated[
         ClassId | None, Key("identifier", name="class", column="identifier of the class")
     ] = None
+    recipients: Annotated[
+        Recipients,
+        Key("choice", name="for", choices=words(Recipients), column="individuals or teams"),
+    ] = "individuals"
+
+    @property
+    def is_for_teams(self) -> bool:
+        return self.recipients == "teams"
 
     def goes_to(self, rank: int, points: int) -> bool:
         return points >= (self.points or 0) and (self.first is None or rank <= self.first)
@@ -94,7 +104,9 @@ class Award(NamedTuple):
     def outdoes(self, other: "Award") -> bool:
         """Whether who gets it does not get the ``other`` as well: both go by points, or both by
         rank, and this one is harder to get."""
-        if (self.of_class, self.first is None) != (other.of_class, other.first is None):
+        if (self.recipients, self.of_class, self.first is None) != (
+            other.recipients, other.of_class, other.first is None
+        ):  # fmt: skip
             return False
         if self.first is None or other.first is None:
             return (self.points or 0) > (other.points or 0)
@@ -144,6 +156,12 @@ class RuleSet(NamedTuple):
         tuple[StrikerClass, ...],
         Key("list", of=Key("record", record=StrikerClass, what=Message("under [[classes]]"))),
     ] = ()
+
+    def gives(self, award: Award, rank: int, points: int) -> bool:
+        """Whether who came to this goes home with the ``award``, not with one that outdoes it."""
+        return award.goes_to(rank, points) and not any(
+            other.outdoes(award) and other.goes_to(rank, points) for other in self.awards
+        )
 
     @property
     def ranks_by_figures(self) -> bool:

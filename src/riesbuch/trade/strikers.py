@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from riesbuch.trade.ids import ClassId, PlayerId, SheetId, TeamId
 from riesbuch.trade.match import Match, Outcome
 from riesbuch.trade.rules import Award, RuleSet, StrikersCriterion, StrikersScale
-from riesbuch.trade.standings import shared_ranks
+from riesbuch.trade.standings import Standing, shared_ranks
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -298,35 +298,43 @@ def class_tables(
 
 
 class AwardGiven(NamedTuple):
-    """To whom an award goes, in the order of the table that it goes by."""
+    """To whom an award goes, in the order of the table that it goes by: to ``teams`` where it is
+    for them, else to ``players``."""
 
     award: Award
-    players: tuple[PlayerId, ...]
+    players: tuple[PlayerId, ...] = ()
+    teams: tuple[TeamId, ...] = ()
 
 
 def awards_given(
-    rows: Sequence[Striker], rules: RuleSet, by_class: ClassTables
+    teams: Iterable[Standing], rows: Sequence[Striker], rules: RuleSet, by_class: ClassTables
 ) -> list[AwardGiven]:
-    """All awards of the rules: those for all individuals first, then class by class, and each
-    before those that it outdoes. All who are level at the last rank get one by rank."""
+    """All awards of the rules: those for teams first, then for all individuals, then class by
+    class, and each before those that it outdoes. All who are level at the last rank get one by
+    rank; teams that have not played get none."""
     places = [None, *by_class]
 
-    def order(award: Award) -> tuple[int, bool, int, int]:
+    def order(award: Award) -> tuple[bool, int, bool, int, int]:
         by_points = award.first is None
-        return places.index(award.of_class), by_points, award.first or 0, -(award.points or 0)
+        of_class = places.index(award.of_class)
+        return (
+            not award.is_for_teams, of_class, by_points, award.first or 0, -(award.points or 0)
+        )  # fmt: skip
 
-    awards = sorted((award for award in rules.awards if award.of_class in places), key=order)
-    return [
-        AwardGiven(
+    def given(award: Award) -> AwardGiven:
+        if award.is_for_teams:
+            ranked = (row for row in teams if row.played)
+            return AwardGiven(
+                award,
+                teams=tuple(row.team for row in ranked if rules.gives(award, row.rank, row.points)),
+            )
+        of_all = rows if award.of_class is None else by_class[award.of_class]
+        return AwardGiven(
             award,
-            tuple(
-                row.player
-                for row in (rows if award.of_class is None else by_class[award.of_class])
-                if award.goes_to(row.rank, row.points)
-                and not any(
-                    other.outdoes(award) and other.goes_to(row.rank, row.points) for other in awards
-                )
-            ),
+            tuple(row.player for row in of_all if rules.gives(award, row.rank, row.points)),
         )
-        for award in awards
+
+    return [
+        given(award)
+        for award in sorted((each for each in rules.awards if each.of_class in places), key=order)
     ]
