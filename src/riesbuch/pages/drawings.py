@@ -68,12 +68,10 @@ def season_drawings(
     listed += sorted(team for team in ranks if team not in listed)
     fixtures = past.archive.fixtures_of(results.year, results.competition)
     rounds = [stage.round or number for number, stage in enumerate(course, start=1)]
-    if course[-1].round is None:
-        rounds += range(len(rounds) + 1, len({fixture.date for fixture in fixtures}) + 1)
-    else:
-        rounds += sorted(
-            {fixture.round or 0 for fixture in fixtures if (fixture.round or 0) > rounds[-1]}
-        )
+    last = len({fixture.date for fixture in fixtures})
+    if course[-1].round is not None:
+        last = max((fixture.round or 0 for fixture in fixtures), default=0)
+    rounds += range(rounds[-1] + 1, last + 1)
     courses = [
         TeamCourse(team=_team(wording, team), ranks=ranks[team], rank_points=points[team])
         for team in listed

@@ -16,10 +16,7 @@ from riesbuch.pages.competition import (
     standings_table,
     strikers_text,
 )
-from riesbuch.pages.drawings import (
-    drawing_page,
-    season_drawings,
-)
+from riesbuch.pages.drawings import drawing_page, season_drawings
 from riesbuch.pages.handed_down import told_pages
 from riesbuch.pages.markdown import (
     NOTHING,

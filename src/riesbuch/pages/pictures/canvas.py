@@ -73,8 +73,7 @@ def coordinate(number: float) -> str:
 
 
 class Canvas:
-    """``title`` and ``sentence`` are the text alternative; on top is what is to be
-    ``lettered`` there for a phone."""
+    """``title`` and ``sentence`` are the text alternative; ``lettered`` stands on top."""
 
     def __init__(self, height: int, title: str, sentence: str, lettered: str) -> None:
         self.height = height
@@ -170,9 +169,9 @@ class Canvas:
         self._used.add("figure")
         self.text(x, y, text, "ink", size, "middle", bold).set("class", "ink figure")
 
-    def text_on(self, x: float, y: float, text: str, size: int = PHONE_TEXT) -> None:
+    def text_on(self, x: float, y: float, text: str) -> None:
         """White letters on a shape, of the same colour on any ground."""
-        letters = self.text(x, y, text, "ink", size, "middle", bold=True)
+        letters = self.text(x, y, text, anchor="middle", bold=True)
         del letters.attrib["class"]
         letters.set("fill", "#ffffff")
 

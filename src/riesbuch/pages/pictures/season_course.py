@@ -65,15 +65,13 @@ def season_course_picture(
         return None
     ends = _ends(rows, placed)
     lanes = max(*ends.values(), *(row or 0 for of_team in rows for row in of_team))
+    sentence = _sentence(rounds[played - 1], courses, words)
     canvas = Canvas(
-        _TOP + _ROW * lanes + MARGIN,
-        title,
-        _sentence(rounds[played - 1], courses, words),
-        words.say("Place after each round"),
+        _TOP + _ROW * lanes + MARGIN, title, sentence, words.say("Place after each round")
     )
     columns = _Columns(len(rounds))
     _draw_lanes(canvas, columns, rounds, lanes, words)
-    _draw_ties(canvas, columns, courses, rows, played)
+    _draw_ties(canvas, columns, courses, rows)
     if played < len(rounds):
         last = coordinate(columns.x(played - 1))
         ways = (f"M{last} {_y(row)}H{coordinate(columns.end + 14)}" for row in ends.values())
@@ -154,14 +152,10 @@ def _draw_lanes(
 
 
 def _draw_ties(
-    canvas: Canvas,
-    columns: _Columns,
-    courses: Sequence[TeamCourse],
-    rows: list[list[int | None]],
-    played: int,
+    canvas: Canvas, columns: _Columns, courses: Sequence[TeamCourse], rows: list[list[int | None]]
 ) -> None:
     bars = ""
-    for number in range(played):
+    for number in range(len(rows[0])):
         rows_of_rank: dict[int, list[int]] = {}
         for of_team, course in zip(rows, courses, strict=True):
             row, rank = of_team[number], course.ranks[number]
