@@ -388,10 +388,10 @@ _NOTES = (
     # On the front page, of a competition and its strikers, in the results, of a season.
     r"\n[0-9]+ sheets? ha[^\n]* left out of all pages[^\n]*\n",
     r" [0-9]+ sheets? ha[^\n]* left out of everything here[^\n]*",
-    r"(?m)^\|[^\n]*left out: the sheet has errors \|\n",
+    r"(?m)^\|[^\n]*left out: the sheet has errors \| – \|\n",
     r"\n### Left out, since the sheet has errors\n\n(?:- [^\n]*\n)+",
     # A table of such matches alone, and the mark of the page's bytes.
-    r"\n\| Date \| Match [^\n]*\n\|[-:| ]*\n(?!\|)",
+    r"\n\| (?:Date \| )?Match [^\n]*\n\|[-:| ]*\n(?!\|)",
     r"<!-- riesbuch page [0-9a-f]+ -->",
 )
 

@@ -461,17 +461,24 @@ def career_digests(
         ]
     of_all = means(connection)
     for player, *row in connection.execute(
-        "SELECT s.player, s.season, s.competition, c.name, s.team, s.matches, s.strikes, s.points,"
-        " s.struck_points, s.best, s.rank_points, s.rank, c.complete FROM strikers s JOIN"
+        "SELECT s.player, s.season, s.competition, c.name, c.kind, s.team, s.matches, s.strikes,"
+        " s.points, s.struck_points, s.best, s.rank_points, s.rank, c.complete FROM strikers s JOIN"
         " competitions c ON c.season = s.season AND c.competition = s.competition WHERE"
         f" {under_way.beside('s')} ORDER BY s.player, s.season, s.competition"
     ):
         rests_on[player].append(repr((row, of_all[row[0], row[1]])).encode())
+    # What they are called, and whether anything is played: then their teams have pages.
+    newest = connection.execute(
+        "SELECT competition, name, kind, complete, EXISTS (SELECT 1 FROM standings s WHERE s.season"
+        " = c.season AND s.competition = c.competition AND s.played > 0) FROM competitions c WHERE"
+        " season = ? ORDER BY competition",
+        (under_way.season,),
+    ).fetchall()
     for player, teams in playing(connection, under_way).items():
-        rests_on[player].append(repr((under_way.season, teams)).encode())
+        rests_on[player].append(repr((under_way.season, teams, newest)).encode())
     for player, *row in connection.execute(
-        "SELECT DISTINCT n.player, n.season, n.competition, c.name FROM named_players n JOIN"
-        " competitions c ON c.season = n.season AND c.competition = n.competition WHERE"
+        "SELECT DISTINCT n.player, n.season, n.competition, c.name, c.kind FROM named_players n"
+        " JOIN competitions c ON c.season = n.season AND c.competition = n.competition WHERE"
         f" {under_way.beside('n')} ORDER BY 1, 2, 3"
     ):
         rests_on[player].append(repr(row).encode())

@@ -40,16 +40,17 @@ def struck_by_team(
     """The last season in which the team is known strike by strike, but for what is ``under_way``,
     and its strikes then; those of supernumeraries, who strike for themselves, are not among
     them."""
-    over = under_way.beside("strikes")
-    (season,) = connection.execute(
-        "SELECT max(season) FROM player_matches AS strikes WHERE team = ? AND counts AND role ="
-        f" 'team' AND strikes IS NOT NULL AND {over}",
+    condition = f"season = ? AND team = ? AND role = 'team' AND {under_way.beside('strikes')}"
+    # Season by season, since to look through all rows for a team takes as long as for all teams.
+    for (season,) in connection.execute(
+        "SELECT DISTINCT season FROM sides WHERE team = ? AND depth = 'strikes'"
+        " ORDER BY season DESC",
         (team,),
-    ).fetchone()
-    if season is None:
-        return None, []
-    condition = f"season = ? AND team = ? AND role = 'team' AND {over}"
-    return season, _counts(connection, condition, season, team)
+    ).fetchall():
+        counts = _counts(connection, condition, season, team)
+        if counts:
+            return season, counts
+    return None, []
 
 
 def _counts(connection: Connection, condition: str, *values: object) -> list[StrikeCount]:
