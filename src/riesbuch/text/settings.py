@@ -20,7 +20,7 @@ from riesbuch.trade.problems import Finding, alternatives, did_you_mean, finding
 
 _HEADER = re.compile(r"\s*\[(\[)?\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
 _TIME = re.compile(
-    r"(?P<hour>[01]?[0-9]|2[0-3])(?P<between>[:.h ]|\b) *(?:Uhr)? *(?P<minute>[0-5][0-9])? *(?:Uhr)?"
+    r"(?P<hour>[01]?[0-9]|2[0-3])(?:[:.h ]|\b) *(?:Uhr)? *(?P<minute>[0-5][0-9])? *(?:Uhr)?"
 )
 _KEY = re.compile(r"""\s*(?:"([^"]*)"|'([^']*)'|([A-Za-z0-9_-]+))\s*(?:=|\.)""")
 _PLAIN_ARRAY = re.compile(r"\[[^\[{#]*\]\s*(?:#.*)?$")
