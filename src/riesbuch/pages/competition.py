@@ -294,8 +294,11 @@ def listed_fixtures(
         part = season.part_of(found.fixture)
         return found.day, part, None if part else found.fixture.round
 
-    def match(fixture: Fixture) -> Markdown:
+    def match(day: datetime.date, fixture: Fixture) -> Markdown:
         sides = wording.sides(fixture.home, fixture.away)
+        # Of a match that was put off only the new day is known.
+        if placed and fixture.time and day == fixture.date:
+            sides = joined([Markdown(fixture.time), sides], " ")
         club = wording.register.clubs.get(ClubId(fixture.home.rpartition("-")[0]))
         competition = season.competition(fixture.competition)
         # A festival is played on one ground by all; nothing says on which.
@@ -310,7 +313,7 @@ def listed_fixtures(
         when = joined([wording.date(day), *([escape(part.name)] if part else [])])
         if number is not None:
             when = wording.say("{date}, round {number}", date=when, number=Markdown(str(number)))
-        lines.append((when, [match(found.fixture) for found in of_it]))
+        lines.append((when, [match(found.day, found.fixture) for found in of_it]))
     if placed:
         return stacked(*(section(3, when, bullets(matches)) for when, matches in lines))
     return bullets(Markdown(f"{when}: {joined(matches, '; ')}") for when, matches in lines)
