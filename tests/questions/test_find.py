@@ -261,7 +261,8 @@ def test_formats(example: Path) -> None:
         "club  Tiefenschür    clubs/tiefenschuer.yaml\n"
         "team  Tiefenschür A  clubs/tiefenschuer.yaml\n"
         "\n"
-        "Searched: 228 players, 10 clubs, and all that the sheets of 258 matches say in words.\n"
+        "Searched: 228 players, 10 clubs, and all words of 258 matches, rulings and"
+        " what is handed down.\n"
     )
     markdown = find(example, "supper", "--format", "markdown").out
     assert "| note | supper of Älplermagronen for both sides" in markdown

@@ -560,7 +560,8 @@ def find_answer(written: str, search: SearchResult) -> Answer:
     exact = [hit for hit in search.hits if hit.likeness is not Likeness.SLIP]
     slips = [hit for hit in search.hits if hit.likeness is Likeness.SLIP]
     searched = Message(
-        "Searched: {players}, {clubs}, and all that the sheets of {matches} say in words.",
+        "Searched: {players}, {clubs}, and all words of {matches}, rulings and what is handed"
+        " down.",
         players=counts.players(search.players),
         clubs=Message.plural(search.clubs, "{count:,} club", "{count:,} clubs"),
         matches=counts.matches(search.matches),

@@ -86,6 +86,16 @@ def reader_of(key: Key) -> Reader:
     return read_single
 
 
+def identifier_meant(written: str, *, is_person: bool) -> Message:
+    """Advice for who wrote a name in its place."""
+    words = written.split()
+    # Those of people begin with the surname.
+    near = folded(" ".join([words[-1], *words[:-1]] if is_person and words else words))
+    if is_identifier(near):
+        return Message("did you mean {near}?", near=near)
+    return Message("identifiers are made of a-z, 0-9 and single hyphens, at most 64 characters")
+
+
 class Fields:
     """Reads values and notes where each stands.
 
@@ -240,19 +250,12 @@ class Fields:
                 text=scalar.text,
             )
             return
-        words = scalar.text.split()
-        # Those of people begin with the surname.
         is_person = what.endswith("captain`") or what.startswith("the player") or ".by`" in what
-        near = folded(" ".join([words[-1], *words[:-1]] if is_person and words else words))
         self.report(
             scalar.position,
             "bad-identifier",
             "{what} is `{text}`, which is not an identifier",
-            Message("did you mean {near}?", near=near)
-            if is_identifier(near)
-            else Message(
-                "identifiers are made of a-z, 0-9 and single hyphens, at most 64 characters"
-            ),
+            identifier_meant(scalar.text, is_person=is_person),
             what=what,
             text=scalar.text,
         )

@@ -269,11 +269,13 @@ class TomlFields:
         text = self.read_text(value, at, key)
         if text is None or is_identifier(text):
             return text
+        from riesbuch.text.fields import identifier_meant
+
         self.wrong(
             at,
             "bad-identifier",
             "`{key}` is `{value}`, which is not an identifier",
-            "identifiers are made of a-z, 0-9 and single hyphens, at most 64 characters",
+            identifier_meant(text, is_person=key.name == "player"),
             value=text,
         )
         return None
