@@ -452,12 +452,22 @@ def career_digests(
         for team, seasons in of_team.items()
     }
     rests_on: dict[str, list[bytes]] = defaultdict(list)
-    for player, team, first, last in connection.execute(
-        "SELECT player, team, min(season), max(season) FROM player_matches"
-        f" WHERE {under_way.beside('player_matches')} GROUP BY player, team ORDER BY player, team"
+    # A side at a time, in the order of the table: by person it takes twice as long.
+    struck: dict[tuple[int, str | None], set[str]] = defaultdict(set)
+    for season, team, players in connection.execute(
+        "SELECT season, team, group_concat(player) FROM player_matches WHERE"
+        f" {under_way.beside('player_matches')} GROUP BY season, sheet, side ORDER BY season, team"
     ):
+        struck[season, team].update(players.split(","))
+    in_team: dict[tuple[str, str | None], list[int]] = defaultdict(list)
+    for (season, team), people in struck.items():
+        for player in people:
+            in_team[player, team].append(season)
+    for (player, team), years in in_team.items():
         rests_on[player] += [
-            digests for season, digests in played.get(team, {}).items() if first <= season <= last
+            digests
+            for season, digests in played.get(team, {}).items()
+            if years[0] <= season <= years[-1]
         ]
     of_all = means(connection)
     for player, *row in connection.execute(
@@ -537,8 +547,8 @@ def participation(connection: Connection) -> tuple[YearOfPeople, ...]:
     seen: set[str] = set()
     by_year: dict[int, list[str]] = {}
     for season, player in connection.execute(
-        "SELECT season, player FROM strikers UNION SELECT season, player FROM player_matches"
-        " WHERE role = 'named' AND counts ORDER BY season, player"
+        "SELECT season, player FROM strikers UNION SELECT season, player FROM named_players"
+        " ORDER BY season, player"
     ):
         by_year.setdefault(season, []).append(player)
     years = []

@@ -22,11 +22,14 @@ class StrikeCount(NamedTuple):
     number: int
 
 
-def players_with_strikes(connection: Connection, under_way: UnderWay) -> frozenset[str]:
-    """Who stands in a striker table that is not ``under_way`` with a strike that is known."""
-    over = under_way.beside("strikers")
-    rows = connection.execute(f"SELECT DISTINCT player FROM strikers WHERE strikes > 0 AND {over}")
-    return frozenset(player for (player,) in rows)
+def seasons_with_strikes(connection: Connection, under_way: UnderWay) -> Mapping[str, int]:
+    """In how many seasons whoever stands in a striker table that is not ``under_way`` has a strike
+    that is known."""
+    rows = connection.execute(
+        "SELECT player, count(DISTINCT season) FROM strikers WHERE strikes > 0 AND"
+        f" {under_way.beside('strikers')} GROUP BY player"
+    )
+    return dict(rows.fetchall())
 
 
 def struck_by_player(connection: Connection, player: str, under_way: UnderWay) -> list[StrikeCount]:
