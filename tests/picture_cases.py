@@ -23,15 +23,15 @@ STRIKES = StripStrikes(
 )
 
 
-def season(teams: int, rounds: int) -> tuple[list[str], list[TeamCourse]]:
-    """Ranks that go up and down, many of them shared."""
+def season(teams: int, rounds: int, planned: int = 0) -> tuple[list[str], list[TeamCourse]]:
+    """Ranks that go up and down, many of them shared, and the rounds to come."""
     points = [
         [sum((team * 7 + each * each * 3) % 5 for each in range(number + 1)) for number in
          range(rounds)]
         for team in range(teams)
     ]  # fmt: skip
     return (
-        [str(number + 1) for number in range(rounds)],
+        [str(number + 1) for number in range(max(rounds, planned))],
         [
             TeamCourse(
                 team=LONG if team == 3 else f"Nebelschwand {team}",
@@ -101,6 +101,12 @@ def all_cases() -> dict[str, Picture]:
             StripStrikes(zones={40: 5}, nummern={40: 5}, last_zone=99), "Long", ENGLISH
         ),
         "season": season_course_picture(*season(6, 10), "Oberhang League 2026", ENGLISH),
+        "season, half of it played": season_course_picture(
+            *season(12, 11, 22), "Oberhang League 2026", ENGLISH
+        ),
+        "season, its first round": season_course_picture(
+            *season(8, 1, 14), "Oberhang-Liga 2026", GERMAN
+        ),
         "season, fourteen teams": season_course_picture(
             *season(14, 26), "Oberhang-Liga 2026", GERMAN
         ),

@@ -64,6 +64,7 @@ days = st.dates(datetime.date(1900, 1, 1), datetime.date(2999, 12, 30))
         Event,
         uid=st.just("1@riesbuch"),
         day=days,
+        time=st.none() | st.times().map(lambda time: time.isoformat("minutes")),
         revised=days,
         sequence=st.integers(0, 9),
         is_cancelled=st.booleans(),
@@ -79,8 +80,14 @@ def test_lines_are_short_and_texts_are_read_back(name: str, event: Event) -> Non
     assert octets.count(b"\n") == octets.count(b"\r") == octets.count(b"\r\n")
     assert max(map(len, octets.split(b"\r\n"))) <= LONGEST_LINE
     (found,) = icalendar.Calendar.from_ical(text).walk("VEVENT")
-    assert found.decoded("DTSTART") == event.day
-    assert found.decoded("DTEND") == event.day + datetime.timedelta(days=1)
+    if event.time is None:
+        assert found.decoded("DTSTART") == event.day
+        assert found.decoded("DTEND") == event.day + datetime.timedelta(days=1)
+    else:
+        begin = datetime.time.fromisoformat(event.time)
+        assert found.decoded("DTSTART") == datetime.datetime.combine(event.day, begin)
+        assert found.decoded("DURATION") == datetime.timedelta(hours=4)
+    assert found["TRANSP"] == ("TRANSPARENT" if event.time is None else "OPAQUE")
     assert found.decoded("DTSTAMP").date() == event.revised
     assert int(found["SEQUENCE"]) == event.sequence
     assert (found["STATUS"] == "CANCELLED") == event.is_cancelled
@@ -96,6 +103,21 @@ def visible(text: str) -> str:
 
 
 # The matches
+
+
+def test_a_fixture_with_a_time_begins_then_until_it_is_put_off(tmp_path: Path) -> None:
+    timed = Write(
+        FIXTURES,
+        CLUB_FOLDER[FIXTURES].replace(
+            "date = 2026-05-10\n", 'date = 2026-05-10\ntime = "9:30"\nmeet = "8:45 at the barn"\n'
+        ),
+    )
+    (event,) = [
+        event
+        for event in events(tmp_path / "timed", timed).values()
+        if event.decoded("DTSTART") == datetime.datetime(2026, 5, 10, 9, 30)
+    ]
+    assert "Meet: 8:45 at the barn" in str(event["DESCRIPTION"])
 
 
 def test_every_fixture_is_a_day_with_teams_ground_and_result(tmp_path: Path) -> None:

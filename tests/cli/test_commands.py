@@ -194,12 +194,12 @@ def test_standings_as_json(folder: Path) -> None:
     outcome = in_folder(folder, "standings", "oberhang-1", "--format", "json")
     assert (outcome.status, outcome.err.splitlines()[0]) == (0, "This is oberhang-1 in 2026.")
     keys = ["rank", "team", "played", "won", "drawn", "lost", "nummern", "points", "rank_points",
-            "nummern_unknown", "points_unknown", "ruled"]  # fmt: skip
+            "nummern_unknown", "points_unknown", "ruled", "awards"]  # fmt: skip
     assert [list(row) for row in outcome.data] == [keys] * 3
     assert [list(row.values()) for row in outcome.data] == [
-        [1, "aarwald-a", 2, 1, 0, 1, 1, 209, 5, 0, 0, 0],
-        [2, "birkenfluh-a", 2, 1, 0, 1, 1, 180, 4, 0, 0, 0],
-        [3, "aarwald-b", 0, 0, 0, 0, 0, 0, 0, 0, 0, 0],
+        [1, "aarwald-a", 2, 1, 0, 1, 1, 209, 5, 0, 0, 0, []],
+        [2, "birkenfluh-a", 2, 1, 0, 1, 1, 180, 4, 0, 0, 0, []],
+        [3, "aarwald-b", 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, []],
     ]
 
 

@@ -118,7 +118,9 @@ def test_honours_say_what_is_handed_down(root: Path) -> None:
     assert old["source"] == {"kind": "other", "reference": "engraved on the trophy"}
     assert (old["name"], old["complete"], old["planned"]) == ("The Old League", False, None)
     fest = by_key[1936, "oberhang-fest"]
-    assert fest["awards"] == [{"award": "wreath", "class": None, "players": ["Gottfried Lehmann"]}]
+    assert fest["awards"] == [
+        {"award": "wreath", "class": None, "players": ["Gottfried Lehmann"], "teams": []}
+    ]
     assert by_key[2026, "oberhang-1"]["decided"] is None
     table = run(root, "honours", "--format", "markdown", german=True).out
     assert "Hinterwil (überliefert)" in table

@@ -240,7 +240,7 @@ def test_the_page_and_the_story_name_nobody_who_is_private(folder: ClubFolder) -
     page = (folder.root / f"reports/2026/matches/{SHEET[5:]}.md").read_text(encoding="utf-8")
     assert "Players named by a newspaper; the points of the others are not known:" in page
     assert "| a player | 7 |" in page
-    assert "Ries totals, as far as they are known: 24 + – + – + –." in page
+    assert "| Ries 1.1 | 24 | – |" in page
     told = ask(folder, "tell", SHEET, "--length", "long").out
     assert "Ruedi Aebi (Aarwald A, 79 points)" in told
     assert "Lena" not in page + told

@@ -83,6 +83,8 @@ def fixtures_file(year: int) -> str:
             f'home = "{fixture.home}"',
             f'away = "{fixture.away}"',
         ]
+        if year == 2026:
+            lines.append('time = "13:30"')
         parts.append("\n".join(lines) + "\n")
     return "\n".join(parts)
 

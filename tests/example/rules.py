@@ -112,11 +112,6 @@ name = "women's cup"
 first = 1
 class = "women"
 
-[[awards]]
-name = "horn"
-first = 3
-for = "teams"                          # the first three, over both parts
-
 [[classes]]
 id = "juniors"
 name = "Juniors"
@@ -160,6 +155,11 @@ points = 88                            # over both parts, six strikes
 name = "boy's horn"                    # as it was called in 1961, whoever wins it
 first = 2
 class = "juniors"
+
+[[awards]]
+name = "horn"
+first = 3
+for = "teams"                          # the first three, over both parts
 
 [[classes]]
 id = "juniors"

@@ -92,6 +92,8 @@ part = "morning"
 date = 1937-08-15
 home = "aarwald-a"
 away = "birkenfluh-a"
+time = "09:30"
+meet = "at nine by the barn"
 """,
     "seasons/1937/matches/1937-08-15-aarwald-a-birkenfluh-a.yaml": """\
 competition: fest
@@ -448,7 +450,7 @@ def test_every_column_of_text_is_known_to_name_people_or_not() -> None:
         if field.type in ("string", "array") and not field.tells and not field.choices
     }
     structural = re.compile(
-        r".*\.(sheet|club|team|competition|part|rules|home|away|merged|awarded|decided_by|winner"
+        r".*\.(sheet|club|team|time|competition|part|rules|home|away|merged|awarded|decided_by|winner"
         r"|strikes|written|source_kind|seal_digest|agreed|ries|paper_ries|\w*_order|\w+_teams)"
         r"|(league|rules|awards|classes|clubs|teams|former_names|competitions|parts"
         r"|handed_down_standings)"

@@ -4,6 +4,7 @@ import os
 import re
 import subprocess
 import sys
+from difflib import SequenceMatcher
 from fractions import Fraction
 from pathlib import Path
 
@@ -256,9 +257,11 @@ def rows_of(picture: Picture) -> dict[str, list[tuple[float, float]]]:
     return found
 
 
-@pytest.mark.parametrize(("teams", "rounds"), [(6, 10), (5, 1), (1, 3), (14, 11)])
-def test_a_team_stands_at_its_rank_after_every_round(teams: int, rounds: int) -> None:
-    named, courses = season(teams, rounds)
+@pytest.mark.parametrize(
+    ("teams", "rounds", "planned"), [(6, 10, 10), (5, 1, 9), (1, 3, 3), (14, 11, 11), (8, 7, 14)]
+)
+def test_a_team_stands_at_its_rank_after_every_round(teams: int, rounds: int, planned: int) -> None:
+    named, courses = season(teams, rounds, planned)
     found = rows_of(drawn(season_course_picture(named, courses, "", ENGLISH)))
     columns = sorted({x for marks in found.values() for x, _ in marks})
     assert len(columns) == rounds
@@ -268,7 +271,7 @@ def test_a_team_stands_at_its_rank_after_every_round(teams: int, rounds: int) ->
         for team in courses:
             x, y = found[team.team][round_number]
             assert x == columns[round_number]
-            row = (y - 77) / 22 + 1
+            row = (y - 113) / 34 + 1
             rank = team.ranks[round_number]
             assert rank is not None
             # Of teams that share a rank each has one of the rows from it on.
@@ -286,6 +289,35 @@ def test_the_line_goes_through_the_places() -> None:
         assert [x for x, _ in corners] == sorted(x for x, _ in corners)
 
 
+@pytest.mark.parametrize("played", [1, 6, 13])
+def test_a_round_more_adds_lines_and_moves_few(played: int) -> None:
+    before, after = (
+        drawn(season_course_picture(*season(8, rounds, 14), "", ENGLISH)).svg.splitlines()
+        for rounds in (played, played + 1)
+    )
+    matcher = SequenceMatcher(None, before, after, autojunk=False)
+    kept = sum(block.size for block in matcher.get_matching_blocks())
+    # Of each team what it is called with its ranks; the sentence, and the ways to the names, which
+    # are gone after the last round with their style.
+    assert len(before) - kept <= 8 + (3 if played == 13 else 2)
+    # Of each team its line and its mark, and a bar for each rank that is shared.
+    assert len(after) - len(before) <= 2 * 8 + 4
+
+
+def test_rounds_to_come_have_their_room() -> None:
+    whole, half = (
+        drawn(season_course_picture(*season(8, rounds, 14), "", ENGLISH)) for rounds in (14, 7)
+    )
+    for name, marks in rows_of(half).items():
+        assert marks == rows_of(whole)[name][:7]
+    assert {"1", "2", "4", "14"} <= set(texts(half))
+    (ways,) = elements(half, "path", "grid-line")
+    assert {way[0] for way in points(ways.attrib["d"])} == {
+        marks[-1] for marks in rows_of(half).values()
+    }
+    assert not elements(whole, "path", "grid-line")
+
+
 def test_shared_ranks_are_joined_and_written_twice() -> None:
     level = [
         TeamCourse(team=name, ranks=[1, rank], rank_points=[2, points])
@@ -293,9 +325,9 @@ def test_shared_ranks_are_joined_and_written_twice() -> None:
     ]
     picture = drawn(season_course_picture(["1", "2"], level, "", ENGLISH))
     bars = points(elements(picture, "path", "soft-line")[0].attrib["d"])
-    first, second = 26, 86
-    assert bars == [[(first, 77), (first, 143)], [(second, 99), (second, 121)]]
-    ends = [each.text for each in elements(picture, "text", "ink") if each.get("x") == "122"]
+    first, second = 28, 108
+    assert bars == [[(first, 113), (first, 215)], [(second, 147), (second, 181)]]
+    ends = [each.text for each in elements(picture, "text", "ink") if each.get("x") == "158"]
     assert sorted(ends, key=str) == ["1", "2", "2", "4"]
 
 
@@ -464,7 +496,8 @@ def test_teams_of_a_club_can_be_told_apart_without_colours() -> None:
 
 
 @pytest.mark.parametrize(
-    "name", [name for name in CASES if name.split(",")[0] in ("career", "places", "strip")]
+    "name",
+    [name for name in CASES if name.split(",")[0] in ("career", "places", "season", "strip")],
 )
 def test_letters_can_be_read_where_a_picture_is_as_wide_as_a_phone(name: str) -> None:
     shown = 358 / CASES[name].width

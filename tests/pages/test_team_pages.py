@@ -112,6 +112,9 @@ def test_teams_have_pages_in_leagues_and_cups_alone(tmp_path: Path) -> None:
         )
         written = pages_of(root)
         assert (AARWALD in written) is has_pages
+        to_team = "teams/aarwald-a.md" if has_pages else "../../clubs/aarwald.md"
+        strikers = written["2026/oberhang-1/strikers.md"]
+        assert f"| [Aarwald A]({to_team}) |" in strikers
         if has_pages:
             assert "\n1 match, of which 1 won." in written[AARWALD]
             assert "| Date | Opponent | Result | Nummern |\n" in written[AARWALD]

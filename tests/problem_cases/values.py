@@ -1,10 +1,24 @@
 """Faults of keys and values."""
 
-from tests.clubfolder import AARWALD, CLUB_FOLDER, FIRST, LENA, RULES, SEASON, Replace, Write
+from tests.clubfolder import (
+    AARWALD,
+    CLUB_FOLDER,
+    FIRST,
+    FIXTURES,
+    LENA,
+    RULES,
+    SEASON,
+    Replace,
+    Write,
+)
 from tests.problem_cases.model import Case, NearMiss
 
 _RUEDI = "aebi-ruedi: [[18, 20], [17, 19]]"
 _JONAS = "bigler-jonas: [[15, 0], [16N, 14]]"
+
+
+def _at(time: str) -> Write:
+    return Write(FIXTURES, f'{CLUB_FOLDER[FIXTURES]}time = "{time}"\n')
 
 
 def _with_rules(ages: str, award: str = "") -> Write:
@@ -127,6 +141,16 @@ CASES = (
             title="A date in quotes.",
             edits=[Replace(FIRST, "2026-04-12", '"2026-04-12"')],
         ),
+    ),
+    Case(
+        code="bad-time",
+        title="A time of day is written with a point.",
+        edits=[_at("13.30")],
+        path=FIXTURES,
+        excerpt='time = "13.30"',
+        says="`time` must be a time of day, not `13.30`",
+        advises='time = "13:30"',
+        near_miss=NearMiss(title="A time before ten.", edits=[_at("9:30")]),
     ),
     Case(
         code="bad-choice",

@@ -72,7 +72,7 @@ def test_all_standings(archive: Archive) -> None:
     for key in ("first", "fest", "cup"):
         for season in (2002, 2004):
             table = archive.ask("standings", key, "--season", str(season))
-            assert table == archive.standings[season, key] != []
+            assert without_awards(table) == archive.standings[season, key] != []
 
 
 def test_all_striker_tables(archive: Archive) -> None:

@@ -118,6 +118,8 @@ round = 4
 date = 2026-05-10
 home = "aarwald-a"
 away = "birkenfluh-a"
+time = "13:30"
+meet = "12:45 at the \\"barn\\""
 
 [[fixture]]
 competition = "oberhang-1"

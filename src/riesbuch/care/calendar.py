@@ -21,16 +21,21 @@ from riesbuch.trade.tally import Tally
 LONGEST_LINE = 75
 """In octets, the line's end not counted."""
 
+_HOURS = 4
+"""A match takes three to four hours: common practice."""
+
 _CONTROL = re.compile(r"[\x00-\x09\x0b-\x1f\x7f]+")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Event:
-    """A whole day. ``revised`` is when what it says last changed, ``sequence`` how often its day
-    did. Texts may have several lines; an empty one is left out."""
+    """A whole day where ``time`` is None, else from then on. ``revised`` is when what it says last
+    changed, ``sequence`` how often its day did. Texts may have several lines; an empty one is left
+    out."""
 
     uid: str
     day: datetime.date
+    time: str | None
     revised: datetime.date
     sequence: int
     is_cancelled: bool
@@ -59,16 +64,21 @@ def _event_lines(event: Event) -> Iterator[str]:
     yield f"UID:{event.uid}"
     yield f"DTSTAMP:{_day(event.revised)}T000000Z"
     yield f"SEQUENCE:{event.sequence}"
-    yield f"DTSTART;VALUE=DATE:{_day(event.day)}"
-    if event.day < datetime.date.max:
-        yield f"DTEND;VALUE=DATE:{_day(event.day + datetime.timedelta(days=1))}"
+    if event.time is not None:
+        # Without a zone it is the clock's time wherever it is read: that of the ground.
+        yield f"DTSTART:{_day(event.day)}T{event.time.replace(':', '')}00"
+        yield f"DURATION:PT{_HOURS}H"
+    else:
+        yield f"DTSTART;VALUE=DATE:{_day(event.day)}"
+        if event.day < datetime.date.max:
+            yield f"DTEND;VALUE=DATE:{_day(event.day + datetime.timedelta(days=1))}"
     yield f"SUMMARY:{_escaped(event.summary)}"
     for key, text in (("LOCATION", event.location), ("DESCRIPTION", event.description)):
         if text:
             yield f"{key}:{_escaped(text)}"
     yield f"STATUS:{'CANCELLED' if event.is_cancelled else 'CONFIRMED'}"
-    # A member may have an appointment on the same day; only the match's day is known, no time.
-    yield "TRANSP:TRANSPARENT"
+    # A member may have an appointment on the same day, where only the match's day is known.
+    yield f"TRANSP:{'TRANSPARENT' if event.time is None else 'OPAQUE'}"
     yield "END:VEVENT"
 
 
@@ -154,6 +164,7 @@ class _EventWriter:
         return Event(
             uid=f"{self.season.year}-{names}-{number}@riesbuch",
             day=appointment.day or fixture.date,
+            time=fixture.time if appointment.day in (None, fixture.date) else None,
             # The clock would make every calendar another one.
             revised=max(known_days, default=datetime.date(self.season.year, 1, 1)),
             sequence=appointment.changes,
@@ -185,6 +196,8 @@ class _EventWriter:
                 "{competition}, round {number}", competition=name, number=fixture.round
             )
         lines = [name]
+        if fixture.meet and appointment.day == fixture.date:
+            lines.append(words.say("Meet: {text}", text=fixture.meet))
         if appointment.day is None:
             lines.append(words.say("Postponed; no new date yet."))
         elif appointment.day != fixture.date:

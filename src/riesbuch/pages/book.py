@@ -309,7 +309,7 @@ class Chronicle:
         self._binding.text(
             stacked(
                 wording.titled(
-                    "Best strikers", striker_table(wording, _HERE, year, strikers), level=4
+                    "Best strikers", striker_table(past, _HERE, results, strikers), level=4
                 ),
                 wording.titled(
                     "Best of each class",

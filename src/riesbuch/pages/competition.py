@@ -294,8 +294,11 @@ def listed_fixtures(
         part = season.part_of(found.fixture)
         return found.day, part, None if part else found.fixture.round
 
-    def match(fixture: Fixture) -> Markdown:
+    def match(day: datetime.date, fixture: Fixture) -> Markdown:
         sides = wording.sides(fixture.home, fixture.away)
+        # Of a match that was put off only the new day is known.
+        if placed and fixture.time and day == fixture.date:
+            sides = joined([Markdown(fixture.time), sides], " ")
         club = wording.register.clubs.get(ClubId(fixture.home.rpartition("-")[0]))
         competition = season.competition(fixture.competition)
         # A festival is played on one ground by all; nothing says on which.
@@ -310,7 +313,7 @@ def listed_fixtures(
         when = joined([wording.date(day), *([escape(part.name)] if part else [])])
         if number is not None:
             when = wording.say("{date}, round {number}", date=when, number=Markdown(str(number)))
-        lines.append((when, [match(found.fixture) for found in of_it]))
+        lines.append((when, [match(found.day, found.fixture) for found in of_it]))
     if placed:
         return stacked(*(section(3, when, bullets(matches)) for when, matches in lines))
     return bullets(Markdown(f"{when}: {joined(matches, '; ')}") for when, matches in lines)
@@ -424,8 +427,7 @@ def strikers_text(past: Past, results: CompetitionResults) -> str:
     title = wording.competition_title(year, competition)
     awards = _awards(wording, results)
     listed = stacked(
-        _striker_chapters(wording, here, year, results.strikers)
-        or wording.say("No player's points are known yet."),
+        _striker_chapters(past, here, results) or wording.say("No player's points are known yet."),
         wording.say(
             "The average is points per strike, over the matches known strike by strike; the"
             " best match is the most points in one. Rank points are earned match by match."
@@ -439,20 +441,20 @@ def strikers_text(past: Past, results: CompetitionResults) -> str:
         sentences(_rests_on(wording, results), wording.left_out(len(results.left_out))),
         wording.titled("Awards", awards),
         wording.titled("Striker table", listed) if awards or results.by_class else listed,
-        wording.titled("Classes", *_classes(wording, here, results)),
+        wording.titled("Classes", *_classes(past, here, results)),
         told_striker_tables(past, year, competition.id, here),
         ways=[wording.competition_title(year, competition, here)],
     )
 
 
-def _classes(wording: Wording, here: str, results: CompetitionResults) -> Iterator[Markdown]:
+def _classes(past: Past, here: str, results: CompetitionResults) -> Iterator[Markdown]:
     for ranked in results.rules.classes:
-        rows = striker_table(wording, here, results.year, results.by_class[ranked.id])
+        rows = striker_table(past, here, results, results.by_class[ranked.id])
         yield section(3, escape(ranked.name), rows)
-    born = wording.register.birth_years
+    born = past.wording.register.birth_years
     undated = sum(row.player not in born for row in results.strikers)
     if undated and any(ranked.ages for ranked in results.rules.classes):
-        yield wording.counted(
+        yield past.wording.counted(
             undated,
             "{count} player has no year of birth on record and is in no class by age.",
             "{count} players have no year of birth on record and are in no class by age.",
@@ -499,10 +501,11 @@ def _rests_on(wording: Wording, results: CompetitionResults) -> Markdown:
 _ROWS_TOGETHER = 50
 
 
-def _striker_chapters(wording: Wording, here: str, year: int, rows: Sequence[Striker]) -> Markdown:
+def _striker_chapters(past: Past, here: str, results: CompetitionResults) -> Markdown:
     """Of a long table so many ranks at a time, with what leads to them."""
+    wording, rows = past.wording, results.strikers
     if len(rows) <= _ROWS_TOGETHER:
-        return striker_table(wording, here, year, rows)
+        return striker_table(past, here, results, rows)
 
     def title(row: Striker) -> Markdown:
         first = (row.rank - 1) // _ROWS_TOGETHER * _ROWS_TOGETHER + 1
@@ -512,10 +515,13 @@ def _striker_chapters(wording: Wording, here: str, year: int, rows: Sequence[Str
             last=wording.number(first + _ROWS_TOGETHER - 1),
         )
 
-    return in_chapters(rows, title, lambda of_it: striker_table(wording, here, year, of_it))
+    return in_chapters(rows, title, lambda of_it: striker_table(past, here, results, of_it))
 
 
-def striker_table(wording: Wording, here: str, year: int, rows: Sequence[Striker]) -> Markdown:
+def striker_table(
+    past: Past, here: str, results: CompetitionResults, rows: Sequence[Striker]
+) -> Markdown:
+    wording, year, competition = past.wording, results.year, results.competition.id
     return table(
         rows,
         wording.figure_column("Rank", lambda row: row.rank),
@@ -525,7 +531,7 @@ def striker_table(wording: Wording, here: str, year: int, rows: Sequence[Striker
         wording.figure_column("Played", lambda row: row.matches),
         wording.figure_column("Average", lambda row: wording.ratio(row.average)),
         wording.figure_column("Best match", lambda row: row.best),
-        wording.column("Team", lambda row: wording.team(row.team, here)),
+        wording.column("Team", lambda row: past.team(here, year, competition, row.team)),
     )
 
 

@@ -51,9 +51,10 @@ def images(page: str, drawings: Iterable[Drawing]) -> list[Markdown]:
 
 
 def season_drawings(
-    wording: Wording, results: CompetitionResults, course: Sequence[Stage]
+    past: Past, results: CompetitionResults, course: Sequence[Stage]
 ) -> list[Drawing]:
-    """Every team's place after each of the stages of a league."""
+    """Every team's place after each of the stages of a league, with room for those to come."""
+    wording = past.wording
     if not is_league(results) or len(course) < _FEWEST_ROUNDS:
         return []
     ranks: dict[TeamId, list[int | None]] = {}
@@ -65,14 +66,19 @@ def season_drawings(
             points.setdefault(row.team, list(unplaced)).append(row.rank_points)
     listed = [team for team in results.competition.teams if team in ranks]
     listed += sorted(team for team in ranks if team not in listed)
-    rounds = [str(stage.round or number) for number, stage in enumerate(course, start=1)]
+    fixtures = past.archive.fixtures_of(results.year, results.competition)
+    rounds = [stage.round or number for number, stage in enumerate(course, start=1)]
+    last = len({fixture.date for fixture in fixtures})
+    if course[-1].round is not None:
+        last = max((fixture.round or 0 for fixture in fixtures), default=0)
+    rounds += range(rounds[-1] + 1, last + 1)
     courses = [
         TeamCourse(team=_team(wording, team), ranks=ranks[team], rank_points=points[team])
         for team in listed
     ]
     name = f"{results.competition.name} {results.year}"
     title = wording.words.say("{name}: place after each round", name=name)
-    picture = season_course_picture(rounds, courses, title, wording.words)
+    picture = season_course_picture([*map(str, rounds)], courses, title, wording.words)
     here = competition_page(results.year, results.competition.id)
     return _drawings(f"{here.rpartition('/')[0]}/course.svg", picture)
 

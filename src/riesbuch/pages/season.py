@@ -16,10 +16,7 @@ from riesbuch.pages.competition import (
     standings_table,
     strikers_text,
 )
-from riesbuch.pages.drawings import (
-    drawing_page,
-    season_drawings,
-)
+from riesbuch.pages.drawings import drawing_page, season_drawings
 from riesbuch.pages.handed_down import told_pages
 from riesbuch.pages.markdown import (
     NOTHING,
@@ -63,9 +60,8 @@ def season_pages(
 
 def _competition_pages(past: Past, results: CompetitionResults) -> Iterator[paths.Page]:
     key = results.competition.id
-    wording = past.wording
     course = cache(partial(_course, results))
-    drawings = season_drawings(wording, results, course() if is_league(results) else ())
+    drawings = season_drawings(past, results, course() if is_league(results) else ())
     yield paths.Page.at(
         paths.competition_page(results.year, key),
         partial(competition_text, past, results, drawings),

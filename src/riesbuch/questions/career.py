@@ -10,6 +10,7 @@ from itertools import pairwise
 from sqlite3 import Connection
 from typing import NamedTuple
 
+from riesbuch.index.layout import MATCHES_A_SEASON, ROWS_A_MATCH
 from riesbuch.index.team_seasons import NAMED_BY, TOOK_PART, UNKNOWN_RESULT
 from riesbuch.questions.chronicle import Title, ToldStriker, told_strikers, told_titles
 from riesbuch.questions.match_lines import number_of, unreadable_sheets
@@ -21,6 +22,7 @@ _MATCHES = (1, 50)
 _EVERY_MATCHES = 100
 _POINTS = (1000,)
 _EVERY_POINTS = 5000
+_ROWS_A_SEASON = MATCHES_A_SEASON * ROWS_A_MATCH
 
 
 class Appearance(NamedTuple):
@@ -242,7 +244,7 @@ def _appearances(connection: Connection, player: str, under_way: UnderWay) -> It
 
 
 def outings(connection: Connection, career: Career) -> tuple[Outing, ...]:
-    """The matches of ``career``, one by one."""
+    """The matches of ``career``, one by one; of a few it looks into their sheets alone."""
     found: dict[tuple[str, str], Outing] = {}
     by_match = {(match.sheet, match.team): match for match in career.appearances}
     for (
@@ -260,7 +262,7 @@ def outings(connection: Connection, career: Career) -> tuple[Outing, ...]:
         " (SELECT count(*) FROM player_matches o WHERE o.sheet = p.sheet AND o.side = p.side"
         " AND o.role = 'team' AND o.seat <= p.seat) END, p.strikes, p.per_inning,"
         " p.rank_points FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
-        " WHERE p.player = ? AND p.counts = 1 AND p.sheet IN (SELECT value FROM json_each(?))"
+        " WHERE +p.player = ? AND p.counts = 1 AND p.sheet IN (SELECT value FROM json_each(?))"
         " ORDER BY p.sheet, p.seat",
         (career.person.id, json.dumps([match.sheet for match in career.appearances])),
     ):
@@ -535,8 +537,9 @@ def spans(connection: Connection) -> Mapping[str, Span]:
     return {
         player: Span(first, last)
         for player, first, last in connection.execute(
-            "SELECT player, min(season), max(season) FROM player_matches WHERE sheet NOT IN"
-            " (SELECT sheet FROM matches WHERE errors) GROUP BY player ORDER BY player"
+            f"SELECT player, min(id) / {_ROWS_A_SEASON}, max(id) / {_ROWS_A_SEASON} FROM"
+            f" player_rows WHERE id / {ROWS_A_MATCH} NOT IN (SELECT rowid FROM matches WHERE errors)"
+            " GROUP BY player ORDER BY player"
         )
     }
 

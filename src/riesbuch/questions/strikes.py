@@ -9,8 +9,9 @@ from typing import NamedTuple
 from riesbuch.questions.under_way import UnderWay
 
 _COUNTED = (
-    "SELECT points, nummer, count(*) FROM strikes WHERE counts AND written <> 'x' AND {}"
-    " GROUP BY points, nummer ORDER BY points, nummer"
+    "SELECT points, nummer, sum(number) FROM (SELECT points, nummer, count(*) AS number FROM"
+    " strikes WHERE counts AND written <> 'x' AND {} GROUP BY written) GROUP BY points, nummer"
+    " ORDER BY points, nummer"
 )
 
 

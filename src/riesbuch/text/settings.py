@@ -19,6 +19,9 @@ from riesbuch.trade.messages import Message, control_in
 from riesbuch.trade.problems import Finding, alternatives, did_you_mean, finding
 
 _HEADER = re.compile(r"\s*\[(\[)?\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
+_TIME = re.compile(
+    r"(?P<hour>[01]?[0-9]|2[0-3])(?:[:.h ]|\b) *(?:Uhr)? *(?P<minute>[0-5][0-9])? *(?:Uhr)?"
+)
 _KEY = re.compile(r"""\s*(?:"([^"]*)"|'([^']*)'|([A-Za-z0-9_-]+))\s*(?:=|\.)""")
 _PLAIN_ARRAY = re.compile(r"\[[^\[{#]*\]\s*(?:#.*)?$")
 _TOKEN = re.compile(
@@ -329,6 +332,24 @@ class TomlFields:
             "`{key}` must be a date without quotes, not `{value}`",
             "write year, month and day: 2026-05-10",
             value=value,
+        )
+        return None
+
+    def read_time(self, value: object, at: str, key: Key) -> str | None:
+        """``09:30``, whether written in quotes or as a time of TOML."""
+        if isinstance(value, datetime.time) and not value.second and not value.microsecond:
+            return value.isoformat("minutes")
+        written = _TIME.fullmatch(value) if isinstance(value, str) else None
+        clock = f"{int(written['hour']):02}:{written['minute'] or '00'}" if written else "13:30"
+        if written is not None and value in (clock, clock.removeprefix("0")):
+            return clock
+        self.wrong(
+            at,
+            "bad-time",
+            "`{key}` must be a time of day, not `{value}`",
+            'write it in quotes: {key} = "{time}"',
+            value=value,
+            time=clock,
         )
         return None
 

@@ -267,7 +267,8 @@ _TOML_SENTENCES = (
     ("Unterminated", Message("the quote that opens here is not closed"),
      Message("texts stand in double quotes")),
     ("Expected newline", Message("something is behind the value that does not belong to it"),
-     Message("lists stand in square brackets, dates are written 2026-05-10, remarks begin with #")),
+     Message("lists stand in square brackets, dates are written 2026-05-10, times \"13:30\","
+             " remarks begin with #")),
     ("Invalid date", Message("this is a day that no calendar has"), ""),
     ("table declaration", Message("the brackets of this heading are not closed"),
      Message("a heading is written [rank_points]")),

@@ -12,7 +12,7 @@ from types import NoneType
 from typing import Any, Literal, NamedTuple, get_args
 
 Form = Literal[
-    "text", "identifier", "number", "year", "date", "yes-no", "choice", "criteria", "list",
+    "text", "identifier", "number", "year", "date", "time", "yes-no", "choice", "criteria", "list",
     "record", "teams", "places", "side", "rows", "written-row",
     "replacements", "player-points", "ries", "doubt",
 ]  # fmt: skip

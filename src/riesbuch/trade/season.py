@@ -122,6 +122,8 @@ class Season(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fixture:
+    """``time`` is written as in 09:30."""
+
     competition: Annotated[
         CompetitionId,
         Key("identifier", required=True, column="identifier of the competition within its season"),
@@ -131,6 +133,8 @@ class Fixture:
     date: Annotated[datetime.date, Key("date", required=True, column="day")]
     home: Annotated[TeamId, Key("identifier", required=True, column="team")]
     away: Annotated[TeamId, Key("identifier", required=True, column="team")]
+    time: Annotated[str | None, Key("time", column="when it begins, by the clock there")] = None
+    meet: Annotated[str | None, Key("text", column="when and where to meet", tells="text")] = None
     positions: Positions = field(compare=False, repr=False)
 
     @property

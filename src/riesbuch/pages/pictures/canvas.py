@@ -13,10 +13,6 @@ from xml.etree import ElementTree
 
 WIDTH = 720
 MARGIN = 16
-TITLE_SIZE = 16
-TEXT_SIZE = 12
-SMALL_SIZE = 11
-TITLE_BASELINE = 28
 PHONE_TITLE = 26
 PHONE_TEXT = 23
 """Letters that are still 11 pixels high where the picture is shown 358 pixels wide."""
@@ -77,10 +73,9 @@ def coordinate(number: float) -> str:
 
 
 class Canvas:
-    """``title`` and ``sentence`` are the text alternative; the title is also lettered on top, or
-    in its place what is to be ``lettered`` there for a phone."""
+    """``title`` and ``sentence`` are the text alternative; ``lettered`` stands on top."""
 
-    def __init__(self, height: int, title: str, sentence: str, lettered: str | None = None) -> None:
+    def __init__(self, height: int, title: str, sentence: str, lettered: str) -> None:
         self.height = height
         self._title = clean(title)
         self._sentence = clean(sentence)
@@ -100,11 +95,8 @@ class Canvas:
         ground = {"class": "ground", **extent, "rx": "6", "fill": COLOURS["ground"].middle}
         ElementTree.SubElement(self._root, "rect", ground)
         self._within = self._root
-        y, size = TITLE_BASELINE, TITLE_SIZE
-        if lettered is not None:
-            y, size = PHONE_BASELINE, PHONE_TITLE
-        shown = fitted(clean(lettered or self._title), WIDTH - 2 * MARGIN, size, True)
-        self.text(MARGIN, y, shown, size=size, bold=True)
+        shown = fitted(clean(lettered), WIDTH - 2 * MARGIN, PHONE_TITLE, True)
+        self.text(MARGIN, PHONE_BASELINE, shown, size=PHONE_TITLE, bold=True)
 
     def group(self, title: str) -> None:
         """What is drawn next belongs together and is called ``title`` where it is pointed at."""
@@ -159,7 +151,7 @@ class Canvas:
             ElementTree.SubElement(dot, "title").text = clean(title)
 
     def text(
-        self, x: float, y: float, text: str, tone: Tone = "ink", size: int = TEXT_SIZE,
+        self, x: float, y: float, text: str, tone: Tone = "ink", size: int = PHONE_TEXT,
         anchor: Anchor = "start", bold: bool = False,
     ) -> ElementTree.Element:  # fmt: skip
         """``y`` is the line that the letters stand on."""
@@ -177,9 +169,9 @@ class Canvas:
         self._used.add("figure")
         self.text(x, y, text, "ink", size, "middle", bold).set("class", "ink figure")
 
-    def text_on(self, x: float, y: float, text: str, size: int = SMALL_SIZE) -> None:
+    def text_on(self, x: float, y: float, text: str) -> None:
         """White letters on a shape, of the same colour on any ground."""
-        letters = self.text(x, y, text, "ink", size, "middle", bold=True)
+        letters = self.text(x, y, text, anchor="middle", bold=True)
         del letters.attrib["class"]
         letters.set("fill", "#ffffff")
 
@@ -192,7 +184,8 @@ class Canvas:
         for shape in self._root:
             shape.tail = "\n"
         self._root.text = "\n"
-        svg = ElementTree.tostring(self._root, encoding="unicode") + "\n"
+        # XML takes a line feed in an attribute for a space; a path may stand on many lines.
+        svg = ElementTree.tostring(self._root, encoding="unicode").replace("&#10;", "\n") + "\n"
         return Picture(svg, self._title, self._sentence, WIDTH, self.height)
 
     def _shape(

@@ -7,29 +7,31 @@ from riesbuch.language.catalogue import Catalogue
 from riesbuch.pages.pictures.canvas import (
     HUES,
     MARGIN,
-    SMALL_SIZE,
-    TEXT_SIZE,
+    PHONE_BASELINE,
+    PHONE_TEXT,
+    WIDTH,
     Canvas,
     Cap,
-    Hue,
     Picture,
     coordinate,
     fitted,
     text_width,
 )
 
-_ROW = 22
-_TOP = 66
-_LEFT = MARGIN + 10
-_ROOM = 424
-_RANKS, _NAMES, _POINTS = 36, 44, 248
-"""Where ranks end, names start and rank points end, from the last round."""
-_MOST_ROUNDS_APART = 60
-_DASHES = ("", "7 4", "2 4")
-_MOST_MARKS = 160
-"""With more, only the places where a team changes rows are marked."""
+_ROW = 34
+_TOP = 96
+_HEAD = PHONE_BASELINE + 42
+_LEFT = MARGIN + 12
+_ROOM = 364
+_RANKS, _NAMES = 50, 60
+"""Where ranks end and names start, from the last round."""
+_MOST_ROUNDS_APART = 80
+_DASHES = ("", "10 6", "3 6")
+_MARK_EVERY = 20
+"""Where rounds stand nearer, only the places where a team changes rows are marked."""
+_EVERY = (1, 2, 5, 10, 20, 50, 100)
 _POINT = "h0"
-_FORMS = (_POINT, _POINT, "m0-6 6 6-6 6-6-6z", "m0-6 5.5 10h-11z", "m0 6 5.5-10h-11z")
+_FORMS = (_POINT, _POINT, "m0-9 9 9-9 9-9-9z", "m0-9 8 15h-16z", "m0 9 8-15h-16z")
 """How a place is marked, drawn from its middle: a dot, a square, a diamond, triangles."""
 
 
@@ -46,31 +48,53 @@ class TeamCourse:
 def season_course_picture(
     rounds: Sequence[str], courses: Sequence[TeamCourse], title: str, words: Catalogue
 ) -> Picture | None:
-    """``rounds`` are named as under the picture. None where no team has a rank. Teams that share a
-    rank stand in neighbouring rows with a bar between them, so no line covers another; a team's
-    row is its place in the table.
+    """``rounds`` are those played and then those to come, named as above the picture. Each has its
+    room from the first day on, so that a round adds to the picture and moves little of it. None
+    where no team has a rank. Teams that share a rank stand in neighbouring rows with a bar between
+    them, so no line covers another; a team's row is its place in the table.
 
-    Raises ValueError where a team has not one rank and one figure for each round.
+    Raises ValueError where not all teams have a rank and a figure for each round played.
     """
+    played = len(courses[0].ranks) if courses else 0
     for course in courses:
-        if not len(rounds) == len(course.ranks) == len(course.rank_points):
+        if not played == len(course.ranks) == len(course.rank_points) <= len(rounds):
             raise ValueError(f"{course.team} has not a rank and a figure for each round")
-    rows = _rows(courses, len(rounds))
+    rows = _rows(courses, played)
     placed = [index for index, of_team in enumerate(rows) if any(of_team)]
     if not placed:
         return None
     ends = _ends(rows, placed)
     lanes = max(*ends.values(), *(row or 0 for of_team in rows for row in of_team))
-    canvas = Canvas(_TOP + _ROW * lanes + MARGIN, title, _sentence(rounds, courses, words))
-    _draw_lanes(canvas, rounds, lanes, words)
-    _draw_ties(canvas, courses, rows, len(rounds))
-    every_mark = len(rounds) * len(placed) <= _MOST_MARKS
+    sentence = _sentence(rounds[played - 1], courses, words)
+    canvas = Canvas(
+        _TOP + _ROW * lanes + MARGIN, title, sentence, words.say("Place after each round")
+    )
+    columns = _Columns(len(rounds))
+    _draw_lanes(canvas, columns, rounds, lanes, words)
+    _draw_ties(canvas, columns, courses, rows)
+    if played < len(rounds):
+        last = coordinate(columns.x(played - 1))
+        ways = (f"M{last} {_y(row)}H{coordinate(columns.end + 14)}" for row in ends.values())
+        canvas.line("".join(ways), "grid", 2, "2 6")
     for index in placed:
         canvas.group(_course(courses[index], words))
-        _draw_line(canvas, rows[index], index, every_mark)
-        _letter_end(canvas, courses[index], ends[index], _x(len(rounds) - 1, len(rounds)))
+        _letter_end(canvas, columns, courses[index], ends[index])
+        _draw_line(canvas, columns, rows[index], index)
         canvas.end_group()
     return canvas.picture()
+
+
+class _Columns:
+    """Where the rounds stand, from left to right."""
+
+    def __init__(self, rounds: int) -> None:
+        apart = min(_ROOM / max(rounds - 1, 1), _MOST_ROUNDS_APART)
+        # In fours where that can be, so that few coordinates have decimals.
+        self.apart = apart // 4 * 4 if apart >= 8 else apart
+        self.end = self.x(rounds - 1)
+
+    def x(self, number: int) -> float:
+        return _LEFT + self.apart * number
 
 
 def _rows(courses: Sequence[TeamCourse], rounds: int) -> list[list[int | None]]:
@@ -104,48 +128,34 @@ def _ends(rows: list[list[int | None]], teams: list[int]) -> dict[int, int]:
     return ends
 
 
-def _apart(rounds: int) -> float:
-    apart = min(_ROOM / max(rounds - 1, 1), _MOST_ROUNDS_APART)
-    # In fours where that can be, so that few coordinates have decimals.
-    return apart // 4 * 4 if apart >= 8 else apart
-
-
-def _x(number: int, rounds: int) -> float:
-    return _LEFT + _apart(rounds) * number
-
-
 def _y(row: int) -> int:
     return _TOP + _ROW * (row - 1) + _ROW // 2
 
 
-def _draw_lanes(canvas: Canvas, rounds: Sequence[str], lanes: int, words: Catalogue) -> None:
-    end = _x(len(rounds) - 1, len(rounds))
+def _draw_lanes(
+    canvas: Canvas, columns: _Columns, rounds: Sequence[str], lanes: int, words: Catalogue
+) -> None:
     for row in range(1, lanes + 1, 2):
-        width = end + _POINTS + 6 - MARGIN
-        canvas.rect(MARGIN, _y(row) - _ROW / 2, width, _ROW, "lane")
-    canvas.text(end + _POINTS, _TOP - 8, words.say("Rank points"), "soft", SMALL_SIZE, "end")
-    baseline = _TOP - 8
-    # From the last round back, as many as stand side by side; the word for them goes in front.
-    free_to = end + _NAMES
-    for number in reversed(range(len(rounds))):
-        x = _x(number, len(rounds))
-        name = fitted(rounds[number], 60, SMALL_SIZE)
-        half = text_width(name, SMALL_SIZE) / 2
-        if x + half + 4 <= free_to and x - half >= MARGIN:
-            canvas.text(x, baseline, name, "soft", SMALL_SIZE, "middle")
-            free_to = x - half
-    word = words.say("Round")
-    if free_to - text_width(word, SMALL_SIZE) - 6 >= MARGIN:
-        canvas.text(free_to - 6, baseline, word, "soft", SMALL_SIZE, "end")
-    else:
-        canvas.text(MARGIN, baseline - 14, word, "soft", SMALL_SIZE)
+        canvas.rect(MARGIN, _y(row) - _ROW / 2, WIDTH - 2 * MARGIN, _ROW, "lane")
+    canvas.text(WIDTH - MARGIN, _HEAD, words.say("Rank points"), "soft", PHONE_TEXT, "end")
+    names = [fitted(name, _MOST_ROUNDS_APART, PHONE_TEXT) for name in rounds]
+    width = max(text_width(name, PHONE_TEXT) for name in names) + 10
+    every = next(step for step in _EVERY if step * columns.apart >= width)
+    free_from = float(MARGIN)
+    for number, name in enumerate(names):
+        x, half = columns.x(number), text_width(name, PHONE_TEXT) / 2
+        # The first, then those that are even by the step.
+        if number == 0 or ((number + 1) % every == 0 and x - half >= free_from):
+            x = max(x, MARGIN + half)
+            canvas.text(x, _HEAD, name, "soft", PHONE_TEXT, "middle")
+            free_from = x + half + 6
 
 
 def _draw_ties(
-    canvas: Canvas, courses: Sequence[TeamCourse], rows: list[list[int | None]], rounds: int
+    canvas: Canvas, columns: _Columns, courses: Sequence[TeamCourse], rows: list[list[int | None]]
 ) -> None:
     bars = ""
-    for number in range(rounds):
+    for number in range(len(rows[0])):
         rows_of_rank: dict[int, list[int]] = {}
         for of_team, course in zip(rows, courses, strict=True):
             row, rank = of_team[number], course.ranks[number]
@@ -154,63 +164,55 @@ def _draw_ties(
         for shared in rows_of_rank.values():
             if len(shared) > 1:
                 long = _ROW * (len(shared) - 1)
-                bars += f"M{coordinate(_x(number, rounds))} {_y(min(shared))}v{long}"
+                bars += f"M{coordinate(columns.x(number))} {_y(min(shared))}v{long}\n"
     if bars:
-        canvas.line(bars, "soft", 1.5)
+        canvas.line(bars, "soft", 2)
 
 
-def _draw_line(canvas: Canvas, rows: list[int | None], index: int, every_mark: bool) -> None:
-    path = ""
-    marks: list[tuple[str, int]] = []
-    before: int | None = None
-    for number, row in enumerate(rows):
-        if row is None:
-            before = None
-            continue
-        x, y = _x(number, len(rows)), _y(row)
-        if before is None:
-            path += f"M{coordinate(x)} {y}"
-        elif before == row:
-            # One stroke up to the next turn.
-            if rows[number + 1 : number + 2] != [row]:
-                path += f"H{coordinate(x)}"
-        else:
-            # As one changes lanes: straight on, across, straight on.
-            apart = x - _x(number - 1, len(rows))
-            path += f"h{coordinate(apart / 4)}L{coordinate(x - apart / 4)} {y}H{coordinate(x)}"
-        after = rows[number + 1] if number + 1 < len(rows) else None
-        if every_mark or not before == row == after:
-            marks.append((coordinate(x), y))
-        before = row
-    hue = HUES[index % len(HUES)]
-    dashes = _DASHES[index // len(HUES) % len(_DASHES)]
-    canvas.line(path, hue, 2, dashes)
-    _draw_marks(canvas, marks, index, hue)
-
-
-def _draw_marks(canvas: Canvas, marks: list[tuple[str, int]], index: int, hue: Hue) -> None:
+def _draw_line(canvas: Canvas, columns: _Columns, rows: list[int | None], index: int) -> None:
+    # A line of the file for each round, so that git shows what one adds.
+    path = marks = ""
     # Teams of one colour have other forms.
     kind = (index + index // len(HUES)) % len(_FORMS)
     form = _FORMS[kind]
-    path = "".join(f"M{x} {y}{form}" for x, y in marks)
+    before: int | None = None
+    for number, row in enumerate(rows):
+        if row is not None:
+            x, y = columns.x(number), _y(row)
+            if before is None:
+                path += f"M{coordinate(x)} {y}\n"
+            elif before == row:
+                path += f"H{coordinate(x)}\n"
+            else:
+                # As one changes lanes: straight on, across, straight on.
+                quarter = columns.apart / 4
+                across = f"L{coordinate(x - quarter)} {y}H{coordinate(x)}"
+                path += f"h{coordinate(quarter)}{across}\n"
+            after = rows[number + 1] if number + 1 < len(rows) else None
+            if columns.apart >= _MARK_EVERY or not before == row == after:
+                marks += f"M{coordinate(x)} {y}{form}\n"
+        before = row
+    hue = HUES[index % len(HUES)]
+    canvas.line(path, hue, 3, _DASHES[index // len(HUES) % len(_DASHES)])
     if form == _POINT:
         # A stroke of no length is seen by its ends alone.
         cap: Cap = "round" if kind == 0 else "square"
-        canvas.line(path, hue, 9 if cap == "round" else 8, cap=cap)
+        canvas.line(marks, hue, 14 if cap == "round" else 12, cap=cap)
     else:
-        canvas.area(path, hue)
+        canvas.area(marks, hue)
 
 
-def _letter_end(canvas: Canvas, course: TeamCourse, row: int, end: float) -> None:
-    y = _y(row) + 4
+def _letter_end(canvas: Canvas, columns: _Columns, course: TeamCourse, row: int) -> None:
+    y = _y(row) + 8
     rank, points = course.ranks[-1], course.rank_points[-1]
-    room = float(_POINTS - _NAMES)
+    room = WIDTH - MARGIN - columns.end - _NAMES
     if rank is not None:
-        canvas.text(end + _RANKS, y, str(rank), anchor="end")
+        canvas.text(columns.end + _RANKS, y, str(rank), anchor="end")
     if points is not None:
-        canvas.text(end + _POINTS, y, str(points), anchor="end")
-        room -= text_width(str(points), TEXT_SIZE, True) + 8
-    canvas.text(end + _NAMES, y, fitted(course.team, room, TEXT_SIZE))
+        canvas.text(WIDTH - MARGIN, y, str(points), anchor="end")
+        room -= text_width(str(points), PHONE_TEXT) + 8
+    name = fitted(course.team, room, PHONE_TEXT)
+    canvas.text(columns.end + _NAMES, y, name)
 
 
 def _course(course: TeamCourse, words: Catalogue) -> str:
@@ -218,8 +220,8 @@ def _course(course: TeamCourse, words: Catalogue) -> str:
     return words.say("{team}: ranks after each round {ranks}", team=course.team, ranks=ranks)
 
 
-def _sentence(rounds: Sequence[str], courses: Sequence[TeamCourse], words: Catalogue) -> str:
-    """The table after the last round."""
+def _sentence(last: str, courses: Sequence[TeamCourse], words: Catalogue) -> str:
+    """The table after the last round played."""
     ranked = sorted(
         (rank, index)
         for index, course in enumerate(courses)
@@ -241,5 +243,5 @@ def _sentence(rounds: Sequence[str], courses: Sequence[TeamCourse], words: Catal
         )
     if not places:
         return ""
-    after = words.say("After round {round}", round=rounds[-1])
+    after = words.say("After round {round}", round=last)
     return f"{after}: {'; '.join(places)}."

@@ -206,7 +206,7 @@ def _draw_nummern(
         y = _STRIP_MIDDLE + (zone % rows - (rows - 1) / 2) * (_MARK_HEIGHT + 1)
         top = y - _MARK_HEIGHT / 2
         canvas.rect(middle - width / 2, top, width, _MARK_HEIGHT, "nummer", _MARK_HEIGHT / 2)
-        canvas.text_on(middle, y + 8, words.number(count), PHONE_TEXT)
+        canvas.text_on(middle, y + 8, words.number(count))
     counted = words.counted(sum(nummern.values()), "{count} Nummer", "{count} Nummern")
     canvas.rect(MARGIN, _KEY_BASELINE - 18, 20, 20, "nummer", rounded=10)
     canvas.text(MARGIN + 30, _KEY_BASELINE, counted, "ink", PHONE_TEXT)
