@@ -537,8 +537,9 @@ def spans(connection: Connection) -> Mapping[str, Span]:
     return {
         player: Span(first, last)
         for player, first, last in connection.execute(
-            f"SELECT player, min(id) / {_ROWS_A_SEASON}, max(id) / {_ROWS_A_SEASON} FROM"
-            f" player_rows WHERE id / {ROWS_A_MATCH} NOT IN (SELECT rowid FROM matches WHERE errors)"
+            f"SELECT player, min(id) / {_ROWS_A_SEASON}, max(id) / {_ROWS_A_SEASON}"
+            f" FROM player_rows WHERE id / {ROWS_A_MATCH} NOT IN"
+            " (SELECT rowid FROM matches WHERE errors)"
             " GROUP BY player ORDER BY player"
         )
     }
