@@ -1,11 +1,18 @@
 """The page of a team in a competition."""
 
+import re
 from pathlib import Path
 
+import pytest
+
+from riesbuch.pages import drawings
+from riesbuch.pages.pictures.season_course import TeamCourse
 from tests.reports_folder import (
+    FIXTURES,
     FULL_SHEET,
     FULL_STEM,
     SEASON,
+    UNSEALED_SHEET,
     pages_of,
     small_folder,
     write,
@@ -118,6 +125,35 @@ def test_teams_have_pages_in_leagues_and_cups_alone(tmp_path: Path) -> None:
         if has_pages:
             assert "\n1 match, of which 1 won." in written[AARWALD]
             assert "| Date | Opponent | Result | Nummern |\n" in written[AARWALD]
+
+
+@pytest.mark.parametrize("by_round", [True, False])
+def test_the_course_of_places_has_room_for_every_planned_round(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, by_round: bool
+) -> None:
+    drawn: list[tuple[list[str], int]] = []
+
+    def picture(rounds: list[str], courses: list[TeamCourse], *_: object) -> None:
+        drawn.append((rounds, len(courses[0].ranks)))
+
+    monkeypatch.setattr(drawings, "season_course_picture", picture)
+    sheets = {FULL_STEM: UNSEALED_SHEET, "return": return_of("")}
+    to_come = (
+        FIXTURES.partition("[[fixture]]")[2].partition("[[fixture]]")[0].replace("round = 1", "{}")
+    )
+    later = "".join(
+        f"[[fixture]]{to_come.format(f'round = {number}')}".replace("05-10", f"07-1{number}")
+        for number in (3, 4)
+    )
+    fixtures = FIXTURES + later
+    if not by_round:
+        fixtures = re.sub(r"(?m)^round = .*\n", "", fixtures)
+        sheets = {stem: re.sub(r"(?m)^round: .*\n", "", text) for stem, text in sheets.items()}
+    root = small_folder(tmp_path, sheets)
+    write(root, "seasons/2026/season.toml", SEASON.replace("cycles = 2", "cycles = 4"))
+    write(root, "seasons/2026/fixtures.toml", fixtures)
+    pages_of(root)
+    assert drawn == [(["1", "2", "3", "4"], 2)]
 
 
 def test_nobody_is_named_on_it_whom_no_page_names(tmp_path: Path) -> None:
