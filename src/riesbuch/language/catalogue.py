@@ -83,7 +83,7 @@ class Catalogue:
         return self.ngettext(one, many, number).format(count=self.number(number), **parts)
 
     def number(self, number: int) -> str:
-        return grouped(f"{number:,}", self)
+        return grouped(f"{number:,}", self) if abs(number) > 999 else f"{number:d}"
 
     def in_words(self, number: int) -> str:
         """Up to twelve in words, any other number in figures."""

@@ -9,7 +9,7 @@ from riesbuch.pages.markdown import Markdown, image
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import Page, club_page, competition_page, player_page
 from riesbuch.pages.pictures.canvas import Picture
-from riesbuch.pages.pictures.career_line import career_picture
+from riesbuch.pages.pictures.career_line import FEWEST_SEASONS, career_picture
 from riesbuch.pages.pictures.places import Place, places_picture
 from riesbuch.pages.pictures.season_course import TeamCourse, season_course_picture
 from riesbuch.pages.pictures.strip import StripStrikes, strip_picture
@@ -114,9 +114,9 @@ def player_drawings(past: Past, player: str, found: Career) -> list[Drawing]:
 
 def player_drawing_paths(past: Past, player: str) -> list[str]:
     """Of everybody of whom a strike is known in a match that counts."""
-    if player not in past.with_strikes:
-        return []
-    return [_svg_path(player_page(player), ending) for ending in ("_career", "_strikes")]
+    seasons = past.with_strikes.get(player, 0)
+    endings = ("_career", "_strikes") if seasons >= FEWEST_SEASONS else ("_strikes",)
+    return [_svg_path(player_page(player), ending) for ending in endings if seasons]
 
 
 def club_drawings(past: Past, club: Club) -> list[Drawing]:

@@ -50,7 +50,7 @@ from riesbuch.questions.match_lines import LeftOutSheet, MatchLine, last_day, sh
 from riesbuch.questions.ranked import Scope
 from riesbuch.questions.records import RecordBook, record_book
 from riesbuch.questions.sheets import recorded_sheets
-from riesbuch.questions.strikes import Mean, Totals, means, players_with_strikes, totals
+from riesbuch.questions.strikes import Mean, Totals, means, seasons_with_strikes, totals
 from riesbuch.questions.tables import RulingLine, ruling_lines
 from riesbuch.questions.under_way import Playing, UnderWay, playing
 from riesbuch.questions.who import player_marks
@@ -439,9 +439,10 @@ class Past:
         return spans(self.tables)
 
     @cached_property
-    def with_strikes(self) -> frozenset[str]:
-        """Everybody of whom a strike is known in a match that counts, of what is over."""
-        return players_with_strikes(self.tables, self.under_way)
+    def with_strikes(self) -> Mapping[str, int]:
+        """Of everybody of whom a strike is known in a match that counts, of what is over, in how
+        many seasons."""
+        return seasons_with_strikes(self.tables, self.under_way)
 
     @cached_property
     def children(self) -> Mapping[PlayerId, list[PlayerId]]:

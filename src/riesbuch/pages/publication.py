@@ -320,8 +320,12 @@ class Publisher:
             for player in players:
                 basis = self._digest("folder", self._newest, self._player_bases.get(player))
                 yield from zip(player_pages(self.past, player), repeat(basis))
-            pages = players_pages(self.past, players)
-        elif part.name == _SITE and self._site:
+            # The list tells of each what the own page rests on.
+            of_each = [(player, self._player_bases.get(player)) for player in players]
+            basis = self._digest("folder", self._newest, self.past.under_way, of_each)
+            yield from zip(players_pages(self.past, players), repeat(basis))
+            return
+        if part.name == _SITE and self._site:
             pages = self._site.assets(self.past)
         else:
             make = {"season": front_pages, "club": club_pages, "history": history_pages}

@@ -10,6 +10,7 @@ from itertools import pairwise
 from sqlite3 import Connection
 from typing import NamedTuple
 
+from riesbuch.index.layout import MATCHES_A_SEASON, ROWS_A_MATCH
 from riesbuch.index.team_seasons import NAMED_BY, TOOK_PART, UNKNOWN_RESULT
 from riesbuch.questions.chronicle import Title, ToldStriker, told_strikers, told_titles
 from riesbuch.questions.match_lines import number_of, unreadable_sheets
@@ -21,6 +22,7 @@ _MATCHES = (1, 50)
 _EVERY_MATCHES = 100
 _POINTS = (1000,)
 _EVERY_POINTS = 5000
+_ROWS_A_SEASON = MATCHES_A_SEASON * ROWS_A_MATCH
 
 
 class Appearance(NamedTuple):
@@ -242,7 +244,7 @@ def _appearances(connection: Connection, player: str, under_way: UnderWay) -> It
 
 
 def outings(connection: Connection, career: Career) -> tuple[Outing, ...]:
-    """The matches of ``career``, one by one."""
+    """The matches of ``career``, one by one; of a few it looks into their sheets alone."""
     found: dict[tuple[str, str], Outing] = {}
     by_match = {(match.sheet, match.team): match for match in career.appearances}
     for (
@@ -260,7 +262,7 @@ def outings(connection: Connection, career: Career) -> tuple[Outing, ...]:
         " (SELECT count(*) FROM player_matches o WHERE o.sheet = p.sheet AND o.side = p.side"
         " AND o.role = 'team' AND o.seat <= p.seat) END, p.strikes, p.per_inning,"
         " p.rank_points FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
-        " WHERE p.player = ? AND p.counts = 1 AND p.sheet IN (SELECT value FROM json_each(?))"
+        " WHERE +p.player = ? AND p.counts = 1 AND p.sheet IN (SELECT value FROM json_each(?))"
         " ORDER BY p.sheet, p.seat",
         (career.person.id, json.dumps([match.sheet for match in career.appearances])),
     ):
@@ -452,12 +454,22 @@ def career_digests(
         for team, seasons in of_team.items()
     }
     rests_on: dict[str, list[bytes]] = defaultdict(list)
-    for player, team, first, last in connection.execute(
-        "SELECT player, team, min(season), max(season) FROM player_matches"
-        f" WHERE {under_way.beside('player_matches')} GROUP BY player, team ORDER BY player, team"
+    # A side at a time, in the order of the table: by person it takes twice as long.
+    struck: dict[tuple[int, str | None], set[str]] = defaultdict(set)
+    for season, team, players in connection.execute(
+        "SELECT season, team, group_concat(player) FROM player_matches WHERE"
+        f" {under_way.beside('player_matches')} GROUP BY season, sheet, side ORDER BY season, team"
     ):
+        struck[season, team].update(players.split(","))
+    in_team: dict[tuple[str, str | None], list[int]] = defaultdict(list)
+    for (season, team), people in struck.items():
+        for player in people:
+            in_team[player, team].append(season)
+    for (player, team), years in in_team.items():
         rests_on[player] += [
-            digests for season, digests in played.get(team, {}).items() if first <= season <= last
+            digests
+            for season, digests in played.get(team, {}).items()
+            if years[0] <= season <= years[-1]
         ]
     of_all = means(connection)
     for player, *row in connection.execute(
@@ -525,8 +537,10 @@ def spans(connection: Connection) -> Mapping[str, Span]:
     return {
         player: Span(first, last)
         for player, first, last in connection.execute(
-            "SELECT player, min(season), max(season) FROM player_matches WHERE sheet NOT IN"
-            " (SELECT sheet FROM matches WHERE errors) GROUP BY player ORDER BY player"
+            f"SELECT player, min(id) / {_ROWS_A_SEASON}, max(id) / {_ROWS_A_SEASON}"
+            f" FROM player_rows WHERE id / {ROWS_A_MATCH} NOT IN"
+            " (SELECT rowid FROM matches WHERE errors)"
+            " GROUP BY player ORDER BY player"
         )
     }
 
@@ -537,8 +551,8 @@ def participation(connection: Connection) -> tuple[YearOfPeople, ...]:
     seen: set[str] = set()
     by_year: dict[int, list[str]] = {}
     for season, player in connection.execute(
-        "SELECT season, player FROM strikers UNION SELECT season, player FROM player_matches"
-        " WHERE role = 'named' AND counts ORDER BY season, player"
+        "SELECT season, player FROM strikers UNION SELECT season, player FROM named_players"
+        " ORDER BY season, player"
     ):
         by_year.setdefault(season, []).append(player)
     years = []

@@ -9,8 +9,9 @@ from typing import NamedTuple
 from riesbuch.questions.under_way import UnderWay
 
 _COUNTED = (
-    "SELECT points, nummer, count(*) FROM strikes WHERE counts AND written <> 'x' AND {}"
-    " GROUP BY points, nummer ORDER BY points, nummer"
+    "SELECT points, nummer, sum(number) FROM (SELECT points, nummer, count(*) AS number FROM"
+    " strikes WHERE counts AND written <> 'x' AND {} GROUP BY written) GROUP BY points, nummer"
+    " ORDER BY points, nummer"
 )
 
 
@@ -22,11 +23,14 @@ class StrikeCount(NamedTuple):
     number: int
 
 
-def players_with_strikes(connection: Connection, under_way: UnderWay) -> frozenset[str]:
-    """Who stands in a striker table that is not ``under_way`` with a strike that is known."""
-    over = under_way.beside("strikers")
-    rows = connection.execute(f"SELECT DISTINCT player FROM strikers WHERE strikes > 0 AND {over}")
-    return frozenset(player for (player,) in rows)
+def seasons_with_strikes(connection: Connection, under_way: UnderWay) -> Mapping[str, int]:
+    """In how many seasons whoever stands in a striker table that is not ``under_way`` has a strike
+    that is known."""
+    rows = connection.execute(
+        "SELECT player, count(DISTINCT season) FROM strikers WHERE strikes > 0 AND"
+        f" {under_way.beside('strikers')} GROUP BY player"
+    )
+    return dict(rows.fetchall())
 
 
 def struck_by_player(connection: Connection, player: str, under_way: UnderWay) -> list[StrikeCount]:

@@ -27,7 +27,7 @@ _SAMPLE = 44
 _STEPS = (Fraction(1, 10), Fraction(1, 5), Fraction(1, 2), 1, 2, 5, 10, 20, 50, 100)
 _MOST_STEPS = 5
 _FEW = 6
-_FEWEST = 2
+FEWEST_SEASONS = 2
 
 
 def career_picture(
@@ -41,7 +41,7 @@ def career_picture(
     in the same competitions; ``matches`` are on how many each average rests. None where there are
     too few seasons for a line; years between that are missing are gaps. The scale reaches over
     what is drawn and no farther."""
-    if len(averages) < _FEWEST:
+    if len(averages) < FEWEST_SEASONS:
         return None
     known = dict(sorted(averages.items()))
     best = max(known, key=lambda year: (known[year], -year))
