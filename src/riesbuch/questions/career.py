@@ -10,7 +10,6 @@ from itertools import pairwise
 from sqlite3 import Connection
 from typing import NamedTuple
 
-from riesbuch.index.layout import MATCHES_A_SEASON, ROWS_A_MATCH
 from riesbuch.index.team_seasons import NAMED_BY, TOOK_PART, UNKNOWN_RESULT
 from riesbuch.questions.chronicle import Title, ToldStriker, told_strikers, told_titles
 from riesbuch.questions.match_lines import number_of, unreadable_sheets
@@ -22,7 +21,6 @@ _MATCHES = (1, 50)
 _EVERY_MATCHES = 100
 _POINTS = (1000,)
 _EVERY_POINTS = 5000
-_ROWS_A_SEASON = MATCHES_A_SEASON * ROWS_A_MATCH
 
 
 class Appearance(NamedTuple):
@@ -537,10 +535,8 @@ def spans(connection: Connection) -> Mapping[str, Span]:
     return {
         player: Span(first, last)
         for player, first, last in connection.execute(
-            f"SELECT player, min(id) / {_ROWS_A_SEASON}, max(id) / {_ROWS_A_SEASON}"
-            f" FROM player_rows WHERE id / {ROWS_A_MATCH} NOT IN"
-            " (SELECT rowid FROM matches WHERE errors)"
-            " GROUP BY player ORDER BY player"
+            "SELECT player, min(season), max(season) FROM player_matches WHERE sheet NOT IN"
+            " (SELECT sheet FROM matches WHERE errors) GROUP BY player ORDER BY player"
         )
     }
 
