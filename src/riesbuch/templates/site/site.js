@@ -47,7 +47,8 @@ function sort(table, column, button) {
 }
 
 function makeSortable(table) {
-  if (!table.tHead || table.tBodies[0].rows.length < 3) return;
+  /* Where the heads lead elsewhere, two sides stand beside one another in a fixed order. */
+  if (!table.tHead || table.tBodies[0].rows.length < 3 || table.tHead.querySelector("a")) return;
   Array.from(table.tHead.rows[0].cells).forEach((cell, column) => {
     if (cell.tagName !== "TH") return;
     const button = document.createElement("button");
