@@ -14,16 +14,11 @@ from riesbuch.pages.markdown import (
 from riesbuch.pages.past import Past, Told
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.career import BANDS, YearOfPeople, participation
-from riesbuch.questions.honours import SeasonGaps, season_gaps, sources
+from riesbuch.questions.honours import season_gaps, sources
 
 
 def sources_text(past: Past, here: str) -> Markdown:
     wording = past.wording
-
-    def missing(row: SeasonGaps) -> Markdown:
-        if row.planned and past.is_under_way(row.season):
-            return _so_far(past, row.season) or wording.unknown
-        return wording.number(row.missing if row.planned else None)
 
     return stacked(
         wording.say(
@@ -42,7 +37,9 @@ def sources_text(past: Past, here: str) -> Markdown:
                 rows,
                 wording.column("Season", lambda row: wording.season(row.season, here)),
                 wording.figure_column("Sheets", lambda row: row.sheets),
-                wording.figure_column("Matches missing", missing),
+                wording.figure_column(
+                    "Matches missing", lambda row: row.missing if row.planned else None
+                ),
                 wording.figure_column(
                     "Known in less detail", lambda row: row.sheets - row.strike_by_strike
                 ),
