@@ -509,6 +509,10 @@ LISTED: dict[type, dict[str, str]] = {
     Replacement: {"by": "rows.player", "strikes": "rows.strikes"},
 }  # fmt: skip
 AT_HOME = {
+    "League.from": "where folders are gathered from, which is nobody else's",
+    "Origin.club": "the same",
+    "Origin.league": "the same",
+    "Origin.url": "the same",
     "Player.private": "who is private has a stand-in, which says so; else nothing is to be told",
     "Publishing.minors": "what pages tell of people, not what the league is",
     "Publishing.players": "the same",

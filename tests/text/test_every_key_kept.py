@@ -298,6 +298,6 @@ def test_a_new_folder_shows_every_key_of_its_rules() -> None:
     assert described - shown == {"awards", "classes"}
     league = read_league(files["league.toml"].encode())
     assert (league.record, league.findings) == (League("Oberhang League", "de"), ())
-    assert set(names_of(League)) - {"publish"} <= {
+    assert set(names_of(League)) - {"publish", "from"} <= {
         line.split(" =")[0] for line in files["league.toml"].split("\n")
     }
