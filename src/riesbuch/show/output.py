@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import csv
 import io
 import json
 import re
@@ -185,6 +184,8 @@ def print_json(data: object) -> None:
 
 
 def print_csv(table: Table[Row]) -> None:
+    import csv
+
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     columns = _columns_in(table, "csv")
