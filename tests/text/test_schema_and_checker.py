@@ -27,6 +27,7 @@ from riesbuch.text.league import (
 )
 from riesbuch.text.register import read_club, read_player
 from riesbuch.text.sheet import read_sheet
+from riesbuch.trade.agreement import Correction, Seal
 from riesbuch.trade.handed_down import (
     Distinction,
     HandedDown,
@@ -49,13 +50,11 @@ from riesbuch.trade.ids import (
 )
 from riesbuch.trade.keys import names_of
 from riesbuch.trade.match import (
-    Correction,
     Doubt,
     Match,
     Outcome,
     PaperTotals,
     Replacement,
-    Seal,
     Side,
     Source,
     SourceKind,

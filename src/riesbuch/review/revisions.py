@@ -5,12 +5,17 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from riesbuch.folder.archive import read_bytes
-from riesbuch.folder.club_folder import ClubFolder, Kind, OverlaidFolder, kind_of_path
+from riesbuch.folder.club_folder import (
+    READ_PLACES,
+    ClubFolder,
+    Kind,
+    OverlaidFolder,
+    kind_of_path,
+)
 from riesbuch.review.changes import SheetChange, SheetFile, sheet_changes, sheet_file
 from riesbuch.review.git import FileChange, Repository
 from riesbuch.review.history import Commit, commits_of
 from riesbuch.review.paths import (
-    READ_PLACES,
     governs_checks,
     is_read,
     links_at,

@@ -2,10 +2,10 @@
 
 from collections.abc import Callable, Iterator, Mapping
 
-from riesbuch.folder.club_folder import ClubFolder, OverlaidFolder
+from riesbuch.folder.club_folder import READ_PLACES, ClubFolder, OverlaidFolder
 from riesbuch.index.index import Index
 from riesbuch.review.git import Repository
-from riesbuch.review.paths import READ_PLACES, is_read
+from riesbuch.review.paths import is_read
 from riesbuch.review.working_tree import Entry
 from riesbuch.trade.problems import Problem, Severity
 
