@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, NamedTuple
 
-from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.folder.club_folder import TRAININGS, ClubFolder
 from riesbuch.folder.locating import directories_read, locate, other_files_read
 from riesbuch.trade.ids import ClubId, SheetId
 from riesbuch.trade.messages import Message
@@ -50,7 +50,11 @@ def check_selection(folder: ClubFolder, index: Index, arguments: Sequence[Path])
             for path in chosen
         )
     ]
-    _, found = index.problems(years)
+    trainings = folder.root / TRAININGS
+    with_trainings = any(
+        path.is_relative_to(trainings) or trainings.is_relative_to(path) for path in chosen
+    )
+    _, found = index.problems(years, with_trainings=with_trainings)
     all_problems, note = _with_signatures(folder, index, years, found)
     sheets = [path for year in years for path in folder.sheet_files(year)]
     others = list(other_files_read(folder))

@@ -9,6 +9,7 @@ from pathlib import Path
 from riesbuch.folder.club_folder import (
     READ_FOLDERS,
     READ_PLACES,
+    TRAININGS,
     Kind,
     kind_of_path,
     must_be_plain,
@@ -54,6 +55,11 @@ _FILE = re.compile(
 def is_read(path: str) -> bool:
     """Whether the file can matter for what the folder says."""
     return path in READ_PLACES or path.startswith(tuple(f"{folder}/" for folder in READ_FOLDERS))
+
+
+def is_training(path: str) -> bool:
+    """Whether it is one of the trainings, on which no result rests, or lies among them."""
+    return path.startswith(f"{TRAININGS}/")
 
 
 def governs_checks(path: str) -> bool:
