@@ -16,13 +16,8 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from riesbuch.folder.archive import RegisterReading, open_archive
-from riesbuch.folder.club_folder import (
-    ClubFolder,
-    Kind,
-    OverlaidFolder,
-    kind_of_path,
-    must_be_plain,
-)
+from riesbuch.folder.club_folder import ClubFolder, Kind, kind_of_path, must_be_plain
+from riesbuch.folder.overlaid_folder import OverlaidFolder
 from riesbuch.index.index import signature_of_reading
 from riesbuch.index.scan import Listing, digest_of_files, look_at
 from riesbuch.index.season import by_processes

@@ -141,8 +141,10 @@ def outcome_of(data: Sequence[Any]) -> SeasonOutcome:
     found, left, tallies = data
     return SeasonOutcome(
         open=[
-            OpenMatch(*about, paths, tuple(OpenCell(*cell) for cell in cells), unpacked(why))
-            for *about, paths, cells, why in found
+            OpenMatch(
+                date, home, away, paths, tuple(OpenCell(*cell) for cell in cells), unpacked(why)
+            )
+            for date, home, away, paths, cells, why in found
         ],
         not_taken=[NotTaken(source, path, unpacked(reason)) for source, path, reason in left],
         tallies={source: Tally(*counted) for source, counted in tallies.items()},

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Annotated, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Annotated, Literal, NamedTuple, TypeVar
 
 from riesbuch.text.nodes import FileReading
 from riesbuch.text.settings import Table, TomlFields, parse_toml
@@ -48,8 +48,12 @@ class Origin:
     positions: Positions = field(compare=False, repr=False)
 
 
+Signatures = Literal["optional", "required"]
+
+
 class League(NamedTuple):
-    """``strict`` is whether a player without a file is an error rather than a warning."""
+    """``strict`` is whether a player without a file is an error rather than a warning. Where
+    ``signatures`` are required they are from the season ``signatures_from`` on, else in all."""
 
     name: Annotated[str, Key("text", required=True, column="name")]
     language: Annotated[
@@ -64,6 +68,11 @@ class League(NamedTuple):
             column="whether everybody needs a file",
         ),
     ] = True
+    signatures: Annotated[Signatures, Key("choice", choices=words(Signatures))] = "optional"
+    signatures_from: Annotated[
+        int | None,
+        Key("number", least=1000, most=9999),
+    ] = None
     publishing: Annotated[
         Publishing,
         Key("record", name="publish", record=Publishing, what=Message("under [publish]")),
@@ -77,6 +86,9 @@ class League(NamedTuple):
             what=Message("folders"),
         ),
     ] = ()
+
+    def requires_signatures(self, season: int) -> bool:
+        return self.signatures == "required" and season >= (self.signatures_from or 0)
 
 
 def read_league(content: bytes) -> FileReading[League]:
