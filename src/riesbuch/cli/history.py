@@ -203,6 +203,7 @@ def honours_command(
         strike_by_strike(tables, competition),
         sheets_with_errors(tables, competition),
         (names_of(tables, "team"), player_names(tables)),
+        max(session.folder.years(), default=0),
         party,
         on_names,
     )

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from riesbuch.questions.career import (
         Appearance,
         Career,
+        Distinction,
         Outing,
         SeasonOfPlayer,
         Split,
@@ -61,25 +62,29 @@ def career_answer(
     def team_name(team: str) -> str:
         return names.get(team, team)
 
-    seasons, teams = _seasons(career, team_name), _teams(career, team_name)
+    seasons = _seasons(career, team_name, career.seasons)
+    teams, distinctions = _teams(career, team_name), _distinctions(career)
     tables: list[Table[Any]] = [seasons, *([teams] if len(career.teams) > 1 else ())]
     told = _told(career, team_name)
-    tables += [told] if career.told else []
+    tables += [table for table in (told, distinctions) if table.rows]
     if career.appearances:
         tables.append(_events(Message("Best and longest"), [*_firsts(career), *_bests(career)]))
     if career.milestones:
         tables.append(_events(Message("Milestones"), _milestones(career)))
     data = _career_data(career, table_data(seasons), table_data(teams), table_data(told))
-    matches = None
+    data["distinctions"] = table_data(distinctions)
+    of_years: list[SeasonOfPlayer | ToldStriker] = [*career.seasons, *career.told]
+    of_years.sort(key=lambda row: row[:2])
+    listed: Table[Any] = _seasons(career, team_name, of_years)
     if outings is not None:
-        matches, added_up = _outings(career, outings, team_name), _splits(splits)
-        tables += [table for table in (matches, added_up) if table.rows]
-        data |= {"list": table_data(matches), "splits": table_data(added_up)}
+        listed, added_up = _outings(career, outings, team_name), _splits(splits)
+        tables += [table for table in (listed, added_up) if table.rows]
+        data |= {"list": table_data(listed), "splits": table_data(added_up)}
     return Answer(
         tables=tables,
         notes=_career_notes(career),
         data=data,
-        csv=matches,
+        csv=listed,
         nothing=() if career.appearances or career.told else [_no_career(career)],
     )
 
@@ -95,28 +100,45 @@ def _no_career(career: Career) -> str:
     )
 
 
-def _seasons(career: Career, team_name: Callable[[str], str]) -> Table[SeasonOfPlayer]:
+def _seasons(
+    career: Career,
+    team_name: Callable[[str], str],
+    seasons: Sequence[SeasonOfPlayer | ToldStriker],
+) -> Table[SeasonOfPlayer | ToldStriker]:
+    """``seasons`` that are handed down have a source, and no average."""
     name, player = career.person.name, career.person.id
-    columns: tuple[Column[SeasonOfPlayer], ...] = (
+
+    def average(row: SeasonOfPlayer | ToldStriker) -> Ratio | None:
+        points = getattr(row, "struck_points", None)
+        return None if points is None else Ratio(points, row.strikes or 0)
+
+    def own(key: str) -> Callable[[SeasonOfPlayer | ToldStriker], Cell]:
+        return lambda row: getattr(row, key, None)
+
+    columns: tuple[Column[SeasonOfPlayer | ToldStriker], ...] = (
         Column("player", value=lambda _: player, formats=("csv",)),
         Column("season", "Season"),
         Column("competition", "Competition"),
-        Column("team", "Team", shown=lambda row: team_name(row.team)),
+        Column("team", "Team", shown=lambda row: team_name(row.team or "")),
         figure_column("matches", "Matches"),
         figure_column("strikes", "Strikes", shown=lambda row: row.strikes or None, spare=2),
         figure_column("points", "Points"),
-        figure_column(
-            "average", "Average", lambda row: Ratio(row.struck_points, row.strikes), spare=1
-        ),
+        figure_column("average", "Average", average, spare=1),
         figure_column("best", "Best"),
         figure_column(
             "rank_points", "Rank points", shown=lambda row: row.rank_points if row.rank else None
         ),
         figure_column("rank", "Rank"),
-        Column("ranked"),
-        Column("named"),
+        Column("ranked", value=own("ranked")),
+        Column("named", value=own("named")),
         Column("player_name", value=lambda _: name, formats=("csv",)),
-        Column("team_name", value=lambda row: team_name(row.team), formats=("csv",)),
+        Column(
+            "team_name",
+            value=lambda row: team_name(row.team) if row.team else own("team_name")(row),
+            formats=("csv",),
+        ),
+        Column("source", value=own("source"), formats=("csv",)),
+        Column("reference", value=own("reference"), formats=("csv",)),
     )
     title = name if name == player else f"{name} ({player})"
     whole: list[Cell] = [
@@ -124,7 +146,7 @@ def _seasons(career: Career, team_name: Callable[[str], str]) -> Table[SeasonOfP
         Ratio(career.struck_points, career.strikes).text,
         career.best[0].points if career.best else None, "", "",
     ]  # fmt: skip
-    return Table(columns, career.seasons, title, [whole] if len(career.seasons) > 1 else ())
+    return Table(columns, seasons, title, [whole] if len(career.seasons) > 1 else ())
 
 
 _SIDES = {"home": Message("home"), "away": Message("away")}
@@ -213,6 +235,20 @@ def _teams(career: Career, team_name: Callable[[str], str]) -> Table[TimeInTeam]
         Column("last", "Last"),
     )
     return Table(columns, career.teams, Message("Teams"))
+
+
+def _distinctions(career: Career) -> Table[Distinction]:
+    columns: tuple[Column[Distinction], ...] = (
+        Column("season", "Season"),
+        Column("competition", "Competition"),
+        Column("class", value=lambda won: won.of_class),
+        Column("award"),
+        Column(
+            title="Won",
+            shown=lambda won: won.award or Message("first of the class {name}", name=won.of_class),
+        ),
+    )
+    return Table(columns, career.distinctions, Message("Classes and awards"))
 
 
 def _events(title: str, events: Sequence[_Event]) -> Table[_Event]:
