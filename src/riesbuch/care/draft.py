@@ -6,15 +6,17 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from riesbuch.care.fixture_choice import MatchOrder, PlannedMatch, SeasonOfPair
-from riesbuch.care.lineup import Lineup, belongs, from_last_match, from_members, membership, without
+from riesbuch.care.lineup import Lineup, from_last_match, from_members, without
 from riesbuch.folder.archive import Archive
-from riesbuch.folder.club_folder import ClubFolder, OverlaidFolder
+from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.folder.overlaid_folder import OverlaidFolder
 from riesbuch.index.index import Index
 from riesbuch.questions.sheets import Precedents
 from riesbuch.text.layout import SHEET_SHAPE, canonical, written_scalar
 from riesbuch.text.schemas import editor_line
 from riesbuch.trade.ids import PlayerId, TeamId
 from riesbuch.trade.messages import Message
+from riesbuch.trade.people import belongs, membership
 from riesbuch.trade.problems import Problem
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.sealing import club_of

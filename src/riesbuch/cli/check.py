@@ -57,11 +57,11 @@ def check_command(session: Session, paths: tuple[Path, ...], output_format: str)
 @click.option("--check", "only_check", is_flag=True, help="Write nothing; say what would change.")
 @pass_session
 def tidy_command(session: Session, paths: tuple[Path, ...], only_check: bool) -> int:
-    """Bring sheets, clubs and players into the one layout.
+    """Bring sheets, clubs, players and trainings into the one layout.
 
     One player a line, keys in their usual order, no alignment. Comments and blank lines stay,
     and nothing that is scored changes. A file that cannot be read is left as it is and named.
-    Without PATH all sheets, clubs and players are tidied; TOML files never are.
+    Without PATH all sheets, clubs, players and trainings are tidied; TOML files never are.
 
     With --check the exit status is 1 if a file would change.
     """

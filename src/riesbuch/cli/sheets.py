@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, NamedTuple
 
-from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.folder.club_folder import TRAININGS, ClubFolder
 from riesbuch.folder.locating import directories_read, locate, other_files_read
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.problems import Problem, RiesbuchError, Severity, UsageError
@@ -44,7 +44,11 @@ def check_selection(folder: ClubFolder, index: Index, arguments: Sequence[Path])
             for path in chosen
         )
     ]
-    _, all_problems = index.problems(years)
+    trainings = folder.root / TRAININGS
+    with_trainings = any(
+        path.is_relative_to(trainings) or trainings.is_relative_to(path) for path in chosen
+    )
+    _, all_problems = index.problems(years, with_trainings=with_trainings)
     sheets = [path for year in years for path in folder.sheet_files(year)]
     others = list(other_files_read(folder))
     directories = {*directories_read(folder)}

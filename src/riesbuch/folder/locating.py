@@ -4,14 +4,13 @@ import os
 from collections.abc import Iterator
 from pathlib import Path
 
-from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.folder.club_folder import READ_FOLDERS, TRAININGS, ClubFolder
 from riesbuch.text.plain import what_is
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded
 from riesbuch.trade.problems import RiesbuchError, UsageError, alternatives, did_you_mean
 
-_READ = ("rules", "clubs", "players", "seasons")
 _MOST_NAMED = 3
 
 
@@ -61,10 +60,11 @@ def _sheet_with(folder: ClubFolder, argument: Path) -> Path:
 def directories_read(folder: ClubFolder) -> Iterator[Path]:
     """Those that hold files which the folder reads, at whatever depth."""
     yield folder.root
-    yield from (folder.root / name for name in _READ)
+    yield from (folder.root / name for name in READ_FOLDERS)
     for year in folder.years():
         yield folder.season_file(year).parent
         yield folder.matches(year)
+    yield from (folder.root / TRAININGS / str(year) for year in folder.training_years())
 
 
 def other_files_read(folder: ClubFolder) -> Iterator[Path]:
@@ -74,6 +74,8 @@ def other_files_read(folder: ClubFolder) -> Iterator[Path]:
         yield from (path for _, path in files)
     for year in folder.years():
         yield from folder.files_of_season(year)
+    for year in folder.training_years():
+        yield from folder.training_files(year)
 
 
 def _found(folder: ClubFolder, path: Path) -> Path:

@@ -219,6 +219,16 @@ CREATE VIEW titles AS
         (a.team IS NULL) = (t.team IS NULL))
     ELSE NOT EXISTS (SELECT 1 FROM struck AS s WHERE s.season = t.season
         AND s.competition = t.competition AND s.what = t.what) END;
+CREATE TABLE training_rows (
+    season INTEGER NOT NULL, date TEXT NOT NULL, club TEXT NOT NULL, player TEXT NOT NULL,
+    strikes TEXT NOT NULL, PRIMARY KEY (season, date, club, player)
+) WITHOUT ROWID;
+CREATE VIEW trainings AS
+    SELECT season, date, club, player, json_array_length(strikes) AS strikes
+    FROM training_rows;
+CREATE VIEW training_strikes AS
+    SELECT r.season, r.date, r.club, r.player, each.key + 1 AS number, each.value AS points
+    FROM training_rows AS r, json_each(r.strikes) AS each;
 CREATE TABLE players (
     player TEXT PRIMARY KEY, name TEXT NOT NULL, born INTEGER, club TEXT, since INTEGER
 ) WITHOUT ROWID;

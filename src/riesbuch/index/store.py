@@ -185,6 +185,18 @@ class Store:
         ).fetchone()
         return str(row[0]) if row and row[1] == seal_of(kind, basis, row[0]) else None
 
+    def results_by_year(self, kind: str) -> dict[int, tuple[bytes, str]]:
+        """Basis and payload of what is kept as ``kind`` and a year, by year."""
+        rows = self.connection.execute(
+            "SELECT kind, basis, payload, seal FROM results WHERE kind >= ? AND kind < ?",
+            (f"{kind} ", f"{kind} :"),
+        )
+        return {
+            int(name.rpartition(" ")[2]): (basis, payload)
+            for name, basis, payload, seal in rows
+            if seal == seal_of(name, basis, payload)
+        }
+
     def keep_files(
         self,
         files: Mapping[str, Mapping[str, FileState]],

@@ -375,6 +375,9 @@ def _other_lines(review: Review) -> list[str]:
             for key in sorted(before.keys() & after.keys())
             if before[key] != after[key]
         ]
+    if review.comparison.trainings:
+        files = counts.files(review.comparison.trainings)
+        lines.append(Message("trainings changed: {files}", files=files))
     if review.comparison.pages:
         lines.append(Message("{pages} of the reports", pages=counts.pages(review.comparison.pages)))
     if review.comparison.others:
@@ -411,6 +414,7 @@ def review_data(review: Review) -> dict[str, Any]:
         ],
         "honours": [change._asdict() for change in review.honours],
         "files": [_file(change) for change in comparison.files],
+        "trainings": comparison.trainings,
         "sealed_results": [sheet.sheet for sheet in review.other_results],
         "causes": [
             {

@@ -1,4 +1,4 @@
-"""The one canonical layout of sheets, clubs and players; comments and blank lines stay.
+"""The one canonical layout of sheets, clubs, players and trainings; comments and blank lines stay.
 
 A text becomes elements: each a line of the layout with the place in the source it came from.
 Remarks are given to elements in the order of the source, and move with them when keys are put
@@ -17,7 +17,8 @@ from riesbuch.text.nodes import Entries, Items, Node, Scalar
 from riesbuch.trade.keys import Key, keys_of
 from riesbuch.trade.match import Match
 from riesbuch.trade.people import Club, Player
-from riesbuch.trade.strikes import read_strike, write_strike
+from riesbuch.trade.strikes import read_strike, strikes_in_a_row
+from riesbuch.trade.training import Training
 
 
 class Form(Enum):
@@ -63,8 +64,8 @@ def shape_below(key: Key) -> Shape:
     """The shape of what stands behind a key."""
     if key.form in ("written-row", "ries"):
         return _ROW
-    if key.form in ("rows", "player-points"):
-        return Shape(form=Form.ENTRIES, item=_ROW if key.form == "rows" else None)
+    if key.form in ("rows", "player-points", "training-rows"):
+        return Shape(form=Form.ENTRIES, item=None if key.form == "player-points" else _ROW)
     if key.form in ("list", "replacements"):
         record = key.record or (key.of and key.of.record)
         item = _shape_of(record, Form.INLINE) if record else None
@@ -77,6 +78,7 @@ def shape_below(key: Key) -> Shape:
 SHEET_SHAPE = _shape_of(Match)
 CLUB_SHAPE = _shape_of(Club)
 PLAYER_SHAPE = _shape_of(Player)
+TRAINING_SHAPE = _shape_of(Training)
 
 
 @dataclass(slots=True, kw_only=True)
@@ -221,8 +223,8 @@ def _inline(value: Node, shape: Shape, *, in_line: bool = True) -> str:
             for key, below in _in_order(value, shape.order)
         )
         return f"{{{', '.join(entries)}}}"
-    strike = read_strike(value.text) if shape.holds_strikes else None
-    return write_strike(strike) if strike is not None else _scalar(value, in_line=in_line)
+    strikes = strikes_in_a_row(value.text) if shape.holds_strikes else ""
+    return strikes or _scalar(value, in_line=in_line)
 
 
 _PLAIN_START = re.compile(r"[^\s\-?:,\[\]{}#&*!|>'\"%@`=]|[-?:](?=[^\s,\[\]{}])")

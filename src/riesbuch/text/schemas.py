@@ -9,6 +9,7 @@ from riesbuch.text.plain import read_plain, what_is
 
 KINDS = (
     "sheet", "club", "player", "league", "rules", "season", "fixtures", "handed-down", "rulings",
+    "training",
 )  # fmt: skip
 
 
@@ -31,7 +32,7 @@ def editor_line(kind: str, depth: int) -> str:
     """The first line of a file, ``depth`` folders below the club folder, by which an editor
     finds the schema of its kind."""
     path = f"{'../' * depth}.riesbuch/schema/{kind}.schema.json"
-    if kind in ("sheet", "club", "player"):
+    if kind in ("sheet", "club", "player", "training"):
         return f"# yaml-language-server: $schema={path}"
     return f"#:schema {path if depth else './' + path}"
 

@@ -288,7 +288,7 @@ class _SheetFields(Fields):
     def long_row(self, node: Node) -> str:
         """What is meant by a row in the wrong shape, as it would be written; empty where that is
         not plain to see."""
-        written = split_strikes(" ".join(_texts(node)))
+        written = split_strikes(" ".join(texts_in(node)))
         strikes = [strike for text in written if (strike := read_strike(text)) is not None]
         size = self.rules.strikes_per_inning
         if len(strikes) < 2:
@@ -316,7 +316,7 @@ class _SheetFields(Fields):
                 node.position,
                 "strike-unreadable",
                 "`{text}` in `{place}` is not a strike",
-                _strike_advice(node.text),
+                strike_advice(node.text),
                 text=node.text,
                 place=place,
             )
@@ -442,15 +442,15 @@ def _is_short(row: Scalar) -> bool:
     )
 
 
-def _texts(node: Node) -> Iterator[str]:
+def texts_in(node: Node) -> Iterator[str]:
     if isinstance(node, Scalar):
         yield node.text
     elif isinstance(node, Items):
         for item in node.items:
-            yield from _texts(item)
+            yield from texts_in(item)
 
 
-def _strike_advice(text: str) -> str:
+def strike_advice(text: str) -> str:
     meant = text.strip(" \"'“”„«»‘’").lower().replace("o", "0").replace("l", "1").replace(" ", "")
     meant = re.sub(r"^n(?:r\.?)?(?=[0-9])|(?<=[0-9])nr\.?$", "n", meant)
     meant = re.sub(r"^n([0-9]+)$", r"\1n", re.sub(r"[.]0+$", "", meant))

@@ -163,6 +163,8 @@ _ERRORS = (
     "unknown-club", "unknown-parent", "parents-in-a-circle", "mergers-in-a-circle",
     "unknown-rules", "wrong-season", "decision-incomplete", "ruling-without-figure",
     "zone-upside-down", "ages-upside-down", "class-of-teams",
+    # trainings
+    "training-misnamed", "training-twice",
     # what is handed down
     "holder-unclear", "rank-impossible", "sum-impossible",
 )  # fmt: skip
@@ -172,7 +174,7 @@ _WARNINGS = (
     "sealed-too-early", "one-person-for-both", "two-teams-one-day", "fixture-without-sheet",
     "sheet-without-fixture", "fixture-differs", "fixture-twice", "team-twice-one-day",
     "stray-file", "unknown-class", "class-by-age", "rank-order", "honour-differs",
-    "handed-down-differs",
+    "handed-down-differs", "other-club",
 )  # fmt: skip
 
 CODES: dict[str, Severity] = {
