@@ -20,7 +20,7 @@ from pathlib import Path
 
 from riesbuch.folder.club_folder import open_folder
 from riesbuch.index.index import Index
-from riesbuch.trade.form import Form, Outing, Weights, best_weights
+from riesbuch.trade.form import USUAL, Form, Outing, Weights, best_weights
 from riesbuch.trade.ids import PlayerId
 
 EXAMPLE = Path(__file__).parents[2] / "example_league"
@@ -155,12 +155,26 @@ def _ours(weights: Weights | None) -> Foretelling:
     return foretelling
 
 
+def _fading(outings: Sequence[Outing], season: int) -> Callable[[PlayerId], float]:
+    """Ours by the season alone, each match counting a tenth less than the next."""
+    spread = Form(outings, season).spread(Weights())
+    struck: dict[PlayerId, tuple[float, float]] = {}
+    for outing in outings:
+        if outing.season == season and not outing.is_training:
+            for player, strikes in outing.strikes.items():
+                number, points = struck.get(player, (0.0, 0.0))
+                struck[player] = 0.9 * number + len(strikes), 0.9 * points + sum(strikes)
+    assert spread is not None
+    return lambda player: spread.strength(*struck[player]).expected
+
+
 WAYS: Mapping[str, Foretelling] = {
     "season mean": _season_mean,
     "last five": _last(5),
-    "ours, season alone": _ours(Weights()),
-    "ours, last season a half": _ours(Weights(before=0.5)),
-    "ours, weights by the past": _ours(None),
+    "drawn to the team's, season alone": _ours(Weights()),
+    "the same, older matches fading": _fading,
+    "drawn, last season a half": _ours(USUAL),
+    "ours: weights by the past": _ours(None),
 }
 
 

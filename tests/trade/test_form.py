@@ -174,7 +174,6 @@ def test_variances_against_statsmodels(seed: int, balanced: bool) -> None:
     theirs = model.fe_params["Intercept"] + np.array(
         [effect.iloc[0] for effect in model.random_effects.values()]
     )
-    ours = np.array(list(expected(grouped(frame)).values()))
     keys = [str(key) for key in model.random_effects]
     ours = np.array([expected(grouped(frame))[key] for key in keys])
     assert np.abs(ours - theirs).max() < (0.01 if balanced else 0.15)
@@ -185,7 +184,7 @@ def test_variances_against_statsmodels(seed: int, balanced: bool) -> None:
 
 
 def test_given_the_variances_the_expectations_are_best_linear_predictions() -> None:
-    """By Henderson's mixed model equations (Searle, Casella, McCulloch, chapter 7), solved whole."""
+    """By Henderson's mixed model equations (Searle, Casella, McCulloch, chapter 7)."""
     frame = team(7, balanced=False)
     groups = grouped(frame)
     spread = spread_of(list(groups.values()))

@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from riesbuch.care.draft import DraftSheet
-from riesbuch.care.lineup import Aside, Lineup, belongs, membership
+from riesbuch.care.lineup import Aside, Lineup
 from riesbuch.folder.archive import Archive
 from riesbuch.index.index import Tables
 from riesbuch.questions.form import PlayerForm, TeamForm, team_form
@@ -17,6 +17,7 @@ from riesbuch.questions.sheets import Precedents
 from riesbuch.trade import counts
 from riesbuch.trade.ids import PlayerId, TeamId
 from riesbuch.trade.messages import Message
+from riesbuch.trade.people import belongs, membership
 from riesbuch.trade.problems import UsageError
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.sealing import club_of
@@ -137,6 +138,8 @@ def not_there(
                 "a member of {club}",
                 club=register.clubs[now.club].name if now.club in register.clubs else now.club,
             )
+        elif not row.matches:
+            reasons[player] = Message("has not struck for the team this season")
         elif player in elsewhere:
             reasons[player] = Message(
                 "plays for {team} that day", team=register.team_name(elsewhere[player])

@@ -44,7 +44,7 @@ def form_command(
     from riesbuch.questions.who import find_team
     from riesbuch.show.captain import form_answer
 
-    tables = session.all_seasons()
+    tables = session.index().connection(with_trainings=True)
     form = team_form(tables, find_team(tables, team), season, until, recent)
     return form_answer(form, _names(tables))
 
@@ -96,7 +96,7 @@ def lineup_command(
     from riesbuch.trade.messages import Message
 
     index = session.index()
-    tables = index.connection()
+    tables = index.connection(with_trainings=True)
     meant = find_team(tables, team)
     without = {PlayerId(find_player(tables, written).id): Message("is away") for written in away}
     day_before = date - datetime.timedelta(days=1) if date else None

@@ -182,7 +182,7 @@ def _write_draft(
     if by_form:
         from riesbuch.care.proposal import with_proposals
 
-        drafted = with_proposals(archive, past, index.connection(), drafted)
+        drafted = with_proposals(archive, past, index.connection(with_trainings=True), drafted)
     path = _path_of(folder, match)
     relative = folder.relative(path)
     if path.exists() or path.is_symlink():

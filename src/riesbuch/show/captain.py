@@ -81,24 +81,25 @@ def _form_notes(form: TeamForm, names: Names) -> list[str]:
             )
         )
     if form.earlier:
-        notes.append(_weight_note(form))
+        notes.append(_weight_note(Message("of {year}", year=form.season - 1), form.weights.before))
+    if form.trained:
+        notes.append(_weight_note(Message("of a training"), form.weights.trainings))
     notes.append(Message("Nummern are those that the player struck; opponents conceded them."))
     return notes
 
 
-def _weight_note(form: TeamForm) -> Message:
-    before = form.weights.before
-    if not before:
+def _weight_note(which: Message, weight: float) -> Message:
+    if not weight:
         return Message(
-            "Strikes of {year} are left out: the matches so far would have been foretold no better"
-            " with them.",
-            year=form.season - 1,
+            "A strike {which} does not count: the matches so far would have been foretold no better"
+            " with it.",
+            which=which,
         )
     return Message(
-        "A strike of {year} counts {share}, by which the matches so far would have been foretold"
+        "A strike {which} counts {share}, by which the matches so far would have been foretold"
         " best.",
-        year=form.season - 1,
-        share=_SHARES[before],
+        which=which,
+        share=_SHARES[weight],
     )
 
 
