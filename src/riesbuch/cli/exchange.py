@@ -373,6 +373,7 @@ def export_command(
         expect_room,
         unfinished_descriptor,
     )
+    from riesbuch.review.signatures import season_verdicts
     from riesbuch.show.problems import say_left_out, say_problems
     from riesbuch.text.atomic import replace_file
     from riesbuch.trade.problems import Severity
@@ -397,7 +398,9 @@ def export_command(
     delimiter, encoding = (";", "utf-8-sig") if spreadsheet else (",", "utf-8")
     export = Export(session.archive(), with_private=with_private, delimiter=delimiter)
     for year in years:
-        export.season(year, of_seasons)
+        told = season_verdicts(folder, index, export.archive, year)
+        proofs = {path: verdict.proof for path, verdict in told.by_path.items()}
+        export.season(year, of_seasons, proofs)
     tables = export.finish()
     # First and last, so that one broken off is known as an export, and not taken for a whole one.
     replace_file(directory / DESCRIPTOR, unfinished_descriptor().encode())

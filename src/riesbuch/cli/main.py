@@ -39,6 +39,7 @@ COMMANDS: dict[str, CommandEntry] = {
     "desk": CommandEntry("desk", "secretary", "a sheet added up while you type it"),
     "tally": CommandEntry("tally", "secretary", "add one sheet up as on paper"),
     "seal": CommandEntry("sealing", "secretary", "write that both captains agree on a sheet"),
+    "sign": CommandEntry("sealing", "reviewer", "sign a sealed sheet with a club's key"),
     "finish": CommandEntry("match_day", "secretary", "close a match day: check, publish, commit"),
     "review": CommandEntry("review", "reviewer", "what changed since a commit, and what it does"),
     "correct": CommandEntry("sealing", "reviewer", "change a sealed sheet as both clubs agreed"),

@@ -70,6 +70,8 @@ def directories_read(folder: ClubFolder) -> Iterator[Path]:
 def other_files_read(folder: ClubFolder) -> Iterator[Path]:
     """All files that the folder reads but its sheets."""
     yield folder.league_file
+    if folder.exists(folder.signers_file):
+        yield folder.signers_file
     for files in (folder.rules_files(), folder.club_files(), folder.player_files()):
         yield from (path for _, path in files)
     for year in folder.years():
