@@ -60,6 +60,7 @@ PLAYER_COMMANDS = (
     "roster merge {} zaugg-lena --dry-run",
     "roster merge zaugg-lena {} --dry-run",
     "roster add new-one --name New --parent {} --dry-run",
+    "lineup birkenfluh-a --without {}",
 )
 CLUB_COMMANDS = (
     "roster list --club {}",
@@ -75,6 +76,9 @@ TEAM_COMMANDS = (
     "sheet birkenfluh-b {} --blank-paper",
     "calendar --team {}",
     "strikers oberhang-1 --season 2026 --team {}",
+    "form {}",
+    "lineup {}",
+    "nummern {}",
 )
 PARTY_COMMANDS = ("meetings {} birkenfluh-a", "records --club {}", "families --club {}")
 COMPETITION_COMMANDS = (

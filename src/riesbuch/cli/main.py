@@ -50,6 +50,9 @@ COMMANDS: dict[str, CommandEntry] = {
     "export": CommandEntry("exchange", "secretary", "everything as CSV with a data package"),
     "standings": CommandEntry("tables", "tables", "the team table of a competition"),
     "strikers": CommandEntry("tables", "tables", "the striker table of a competition"),
+    "form": CommandEntry("captain", "captain", "what to expect of each player of a team"),
+    "lineup": CommandEntry("captain", "captain", "propose who strikes, in which order"),
+    "nummern": CommandEntry("captain", "captain", "where and when a team concedes Nummern"),
     "career": CommandEntry("history", "historian", "one player's matches, strikes and seasons"),
     "meetings": CommandEntry("history", "historian", "all matches of two teams or clubs"),
     "records": CommandEntry("history", "historian", "highest, longest, closest over all seasons"),
@@ -71,13 +74,18 @@ COMMANDS: dict[str, CommandEntry] = {
 }
 
 PAGED = {
-    *(name for name, entry in COMMANDS.items() if entry.group in ("tables", "historian")),
+    *(
+        name
+        for name, entry in COMMANDS.items()
+        if entry.group in ("tables", "historian", "captain")
+    ),
     *("check", "compare", "guide", "review", "tally", "tell"),
 }
 
 _GROUP_TITLES = {
     "secretary": Message("For the secretary"),
     "reviewer": Message("For captains and reviewing clubs"),
+    "captain": Message("For the captain, before a match"),
     "tables": Message("Tables"),
     "historian": Message("For the historian"),
     "readers": Message("For members and friends"),
