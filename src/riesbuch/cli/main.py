@@ -47,6 +47,7 @@ COMMANDS: dict[str, CommandEntry] = {
     "roster": CommandEntry("roster", "secretary", "add, move, rename and merge players"),
     "import": CommandEntry("exchange", "secretary", "old results from a spreadsheet's CSV"),
     "export": CommandEntry("exchange", "secretary", "everything as CSV with a data package"),
+    "training": CommandEntry("training", "captain", "write the file of a training evening"),
     "standings": CommandEntry("tables", "tables", "the team table of a competition"),
     "strikers": CommandEntry("tables", "tables", "the striker table of a competition"),
     "career": CommandEntry("history", "historian", "one player's matches, strikes and seasons"),
@@ -76,6 +77,7 @@ PAGED = {
 _GROUP_TITLES = {
     "secretary": Message("For the secretary"),
     "reviewer": Message("For captains and reviewing clubs"),
+    "captain": Message("For the captain, before a match"),
     "tables": Message("Tables"),
     "historian": Message("For the historian"),
     "readers": Message("For members and friends"),
