@@ -51,6 +51,15 @@ def command(session: Session, sql: str, seconds: int, with_trainings: bool) -> A
     end = time.monotonic() + seconds
     reply = ask(tables, sql, lambda: time.monotonic() > end, with_trainings=with_trainings)
     notes = [_basis(tables), *errors_note(sheets_with_errors(tables))]
+    if with_trainings:
+        from riesbuch.questions.trainings import number_of_evenings
+
+        evenings = Message.plural(
+            number_of_evenings(tables),
+            "And of {count:,} training evening.",
+            "And of {count:,} training evenings.",
+        )
+        notes.insert(1, evenings)
     nothing = () if reply.rows else [Message("There is nothing that answers to this."), *notes]
     return Answer([_table(reply)], notes, nothing=nothing)
 

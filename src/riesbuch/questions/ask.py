@@ -38,7 +38,8 @@ _STEPS_BETWEEN_LOOKS = 1_000
 _MOST_MEMORY = 256_000_000
 _READERS = frozenset({"json_each", "json_tree"})
 _BEHIND = {"player_matches": ("player_rows",)}
-_BEHIND_TRAININGS = dict.fromkeys(TRAININGS, ("training_rows",))
+_TRAINING_ROWS = "training_rows"
+_BEHIND_TRAININGS = dict.fromkeys(TRAININGS, (_TRAINING_ROWS,))
 # A subquery of a view is not told from one of the statement; there is nothing else in these.
 _BEHIND_HANDED_DOWN = frozenset(
     f"handed_down_{kind}" for kind in ("competitions", "team_rows", "striker_rows", "honour_rows")
@@ -231,7 +232,7 @@ def _authorizer(
             table = first.lower()
             if table in visible or table in _READERS or table in _BEHIND_HANDED_DOWN:
                 return sqlite3.SQLITE_OK
-            if table in TRAININGS:
+            if table == _TRAINING_ROWS and not visible.issuperset(TRAININGS):
                 refused.append(_NOT_ASKED)
             if view is not None and table in behind.get(view.lower(), ()):
                 return sqlite3.SQLITE_OK

@@ -28,3 +28,10 @@ def attendances(connection: Connection) -> Iterator[Attendance]:
     for season, date, club, player, strikes in rows:
         day = datetime.date.fromisoformat(date)
         yield Attendance(season, day, club, player, tuple(json.loads(strikes)))
+
+
+def number_of_evenings(connection: Connection) -> int:
+    (number,) = connection.execute(
+        "SELECT count(*) FROM (SELECT DISTINCT date, club FROM training_rows)"
+    ).fetchone()
+    return int(number)
