@@ -64,6 +64,7 @@ PLAYER_COMMANDS = (
     "roster merge {} zaugg-lena --dry-run",
     "roster merge zaugg-lena {} --dry-run",
     "roster add new-one --name New --parent {} --dry-run",
+    "lineup birkenfluh-a --without {}",
 )
 CLUB_COMMANDS = (
     "roster list --club {}",
@@ -80,6 +81,9 @@ TEAM_COMMANDS = (
     "sheet birkenfluh-b {} --blank-paper",
     "calendar --team {}",
     "strikers oberhang-1 --season 2026 --team {}",
+    "form {}",
+    "lineup {}",
+    "nummern {}",
 )
 PARTY_COMMANDS = ("meetings {} birkenfluh-a", "records --club {}", "families --club {}")
 COMPETITION_COMMANDS = (

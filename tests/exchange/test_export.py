@@ -19,6 +19,7 @@ from riesbuch.folder.club_folder import open_folder
 from riesbuch.text.league import League
 from riesbuch.text.record_text import sheet_text
 from riesbuch.text.sheet import read_sheet
+from riesbuch.trade.agreement import Seal
 from riesbuch.trade.handed_down import HandedDown, HandedDownStrikers, HandedDownTable
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.keys import keys_of
@@ -513,9 +514,15 @@ LISTED: dict[type, dict[str, str]] = {
         "date": "trainings.date", "club": "trainings.club", "strikes": "trainings.strikes",
         "present": "trainings.player",
     },
+    Seal: {"signatures": "matches.seal_proof"},
 }  # fmt: skip
 AT_HOME = {
     "Player.private": "who is private has a stand-in, which says so; else nothing is to be told",
+    "League.signatures": "what is asked of a folder, not what the league is",
+    "League.signatures_from": "the same",
+    "Signature.club": "whose keys signed tells the folder itself; the proof is in seal_proof",
+    "Signature.by": "the same",
+    "Signature.signature": "the same",
     "Publishing.minors": "what pages tell of people, not what the league is",
     "Publishing.players": "the same",
     "Publishing.ages": "the same",

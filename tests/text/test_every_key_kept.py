@@ -72,7 +72,13 @@ doubts:
   - {at: home.strikes.aebi-ruedi.2.1, note: ink ran}
 corrections:
   - {on: 2026-06-02, by: Lena, agreed: [aarwald, birkenfluh], reason: slip, changed: [later]}
-seal: {on: 2026-05-11, home: Ruedi Aebi, away: Jonas Bigler, digest: 9c1e}
+seal:
+  on: 2026-05-11
+  home: Ruedi Aebi
+  away: Jonas Bigler
+  digest: 9c1e
+  signatures:
+    - {club: aarwald, by: Ruedi Aebi, signature: U1NIU0lH}
 """
 DEPTHS = (
     "  player_points:\n    bigler-jonas: 74\n  nummern: 2",
@@ -341,6 +347,6 @@ def test_a_new_folder_shows_every_key_of_its_rules() -> None:
     assert described - shown == {"awards", "classes"}
     league = read_league(files["league.toml"].encode())
     assert (league.record, league.findings) == (League("Oberhang League", "de"), ())
-    assert set(names_of(League)) - {"publish"} <= {
+    assert set(names_of(League)) - {"publish", "signatures", "signatures_from"} <= {
         line.split(" =")[0] for line in files["league.toml"].split("\n")
     }

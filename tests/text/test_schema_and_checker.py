@@ -29,6 +29,7 @@ from riesbuch.text.league import (
 from riesbuch.text.register import read_club, read_player
 from riesbuch.text.sheet import read_sheet
 from riesbuch.text.training import read_training
+from riesbuch.trade.agreement import Correction, Seal
 from riesbuch.trade.handed_down import (
     Distinction,
     HandedDown,
@@ -51,13 +52,11 @@ from riesbuch.trade.ids import (
 )
 from riesbuch.trade.keys import names_of
 from riesbuch.trade.match import (
-    Correction,
     Doubt,
     Match,
     Outcome,
     PaperTotals,
     Replacement,
-    Seal,
     Side,
     Source,
     SourceKind,

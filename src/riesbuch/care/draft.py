@@ -26,6 +26,8 @@ _FOLDERS_ABOVE = 3
 _NOBODY = "nobody is known here: write `strikes:` with a line for each player, or `points:`"
 _MEMBERS = "no earlier order is known: these are the club's members, to be sorted and thinned out"
 
+_PROPOSED = "a proposal by form, steady ones first and the strongest last; the captain decides"
+
 
 def draft_text(
     match: PlannedMatch, ground: str | None, home: Lineup, away: Lineup, rules: RuleSet
@@ -53,6 +55,8 @@ def _side(lineup: Lineup, rules: RuleSet) -> Iterator[str]:
     yield "  strikes:"
     if lineup.after is None:
         yield f"    # {_MEMBERS}"
+    if lineup.proposed:
+        yield f"    # {_PROPOSED}"
     for player in lineup.players:
         yield f"    {_row(player, rules)}"
     for aside in lineup.spare:

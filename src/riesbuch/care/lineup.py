@@ -26,7 +26,7 @@ class Lineup:
     names players; then ``players`` are the club's members.
 
     ``spare`` are those of the last match who are not in the order but may be needed, ``dropped``
-    those who are not."""
+    those who are not. Where it is ``proposed``, the order is by form, and not that of ``after``."""
 
     team: TeamId
     players: tuple[PlayerId, ...] = ()
@@ -35,6 +35,7 @@ class Lineup:
     after: SheetId | None = None
     spare: tuple[Aside, ...] = ()
     dropped: tuple[Aside, ...] = field(default=())
+    proposed: bool = False
 
     @property
     def everybody(self) -> tuple[PlayerId, ...]:

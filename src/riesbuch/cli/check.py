@@ -33,10 +33,10 @@ def check_command(session: Session, paths: tuple[Path, ...], output_format: str)
     from riesbuch.trade.problems import UnreadableLeagueError
 
     try:
-        sheets, problems, others = check_selection(session.folder, session.index(), paths)
+        sheets, problems, others, note = check_selection(session.folder, session.index(), paths)
     except UnreadableLeagueError as error:
         say("without league.toml nothing else can be checked")
-        sheets, problems, others = 0, list(error.problems), 1
+        sheets, problems, others, note = 0, list(error.problems), 1, None
     if any(problem.code == "seal-broken" for problem in problems):
         from riesbuch.review.history import with_changed_cells
 
@@ -48,6 +48,8 @@ def check_command(session: Session, paths: tuple[Path, ...], output_format: str)
         write_problems(problems)
     else:
         print_answer(problems_answer(sheets, problems), output_format)
+    if note is not None:
+        say(note)
     say(summary(sheets, problems, others))
     return 1 if has_errors(problems) else 0
 

@@ -383,6 +383,7 @@ def export_command(
     )
     from riesbuch.exchange.tables import TRAININGS
     from riesbuch.folder.club_folder import Kind, kind_of_path
+    from riesbuch.review.signatures import season_verdicts
     from riesbuch.show.problems import say_left_out, say_problems
     from riesbuch.text.atomic import replace_file
     from riesbuch.trade.problems import Severity
@@ -419,7 +420,9 @@ def export_command(
         delimiter=delimiter,
     )
     for year in years:
-        export.season(year, of_seasons)
+        told = season_verdicts(folder, index, export.archive, year)
+        proofs = {path: verdict.proof for path, verdict in told.by_path.items()}
+        export.season(year, of_seasons, proofs)
     if with_trainings:
         export.trainings(of_seasons, seasons or folder.training_years())
     elif is_export(directory):

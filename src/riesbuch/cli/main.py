@@ -39,6 +39,7 @@ COMMANDS: dict[str, CommandEntry] = {
     "desk": CommandEntry("desk", "secretary", "a sheet added up while you type it"),
     "tally": CommandEntry("tally", "secretary", "add one sheet up as on paper"),
     "seal": CommandEntry("sealing", "secretary", "write that both captains agree on a sheet"),
+    "sign": CommandEntry("sealing", "reviewer", "sign a sealed sheet with a club's key"),
     "finish": CommandEntry("match_day", "secretary", "close a match day: check, publish, commit"),
     "review": CommandEntry("review", "reviewer", "what changed since a commit, and what it does"),
     "correct": CommandEntry("sealing", "reviewer", "change a sealed sheet as both clubs agreed"),
@@ -50,6 +51,9 @@ COMMANDS: dict[str, CommandEntry] = {
     "training": CommandEntry("training", "captain", "write the file of a training evening"),
     "standings": CommandEntry("tables", "tables", "the team table of a competition"),
     "strikers": CommandEntry("tables", "tables", "the striker table of a competition"),
+    "form": CommandEntry("captain", "captain", "what to expect of each player of a team"),
+    "lineup": CommandEntry("captain", "captain", "propose who strikes, in which order"),
+    "nummern": CommandEntry("captain", "captain", "where and when a team concedes Nummern"),
     "career": CommandEntry("history", "historian", "one player's matches, strikes and seasons"),
     "meetings": CommandEntry("history", "historian", "all matches of two teams or clubs"),
     "records": CommandEntry("history", "historian", "highest, longest, closest over all seasons"),
@@ -70,7 +74,11 @@ COMMANDS: dict[str, CommandEntry] = {
 }
 
 PAGED = {
-    *(name for name, entry in COMMANDS.items() if entry.group in ("tables", "historian")),
+    *(
+        name
+        for name, entry in COMMANDS.items()
+        if entry.group in ("tables", "historian", "captain")
+    ),
     *("check", "compare", "guide", "review", "tally", "tell"),
 }
 

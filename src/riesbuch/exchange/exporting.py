@@ -6,7 +6,7 @@ import io
 import json
 import re
 import unicodedata
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from itertools import groupby
@@ -35,6 +35,7 @@ from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded, is_minor, name_in_text, naming_in_text, spellings
 from riesbuch.trade.people import Club, Player
 from riesbuch.trade.problems import UsageError
+from riesbuch.trade.signing import Proof
 from riesbuch.trade.strikes import StrikeKind, write_innings
 
 _SOMEBODY = "private"
@@ -219,8 +220,9 @@ class Export:
 
     # Seasons
 
-    def season(self, year: int, tables: Tables) -> None:
-        """Add a season; ``tables`` are filled with it."""
+    def season(self, year: int, tables: Tables, proofs: Mapping[str, Proof]) -> None:
+        """Add a season; ``tables`` are filled with it. ``proofs`` are what the signatures prove, by
+        the paths of sheets; a seal that is not among them is named only."""
         season = self.archive.seasons.get(year)
         for number, competition in enumerate(season.competitions if season else (), start=1):
             named = (
@@ -241,7 +243,7 @@ class Export:
             by_rules = self.archive.rules_by_key(year)
             match = read_sheet(content, result.sheet, year, by_rules).match
             assert match is not None
-            self._match(match, result)
+            self._match(match, result, proofs.get(result.path, Proof.NAMED))
         self._handed_down(year, self.archive.handed_down.get(year, HandedDown()))
         for table in TABLE_NAMES:
             rows = list(rows_of_season(tables, table, year))
@@ -280,13 +282,14 @@ class Export:
             self._add("handed_down_honours", year, number, of=honour)
             self._meet(honour.player)
 
-    def _match(self, match: Match, result: ResultOfSheet) -> None:
+    def _match(self, match: Match, result: ResultOfSheet, proof: Proof) -> None:
         if match.seal is not None and self._has_unnamed(match):
             # Whoever guesses the name could tell by the digest that it is the one.
             match = replace(match, seal=match.seal._replace(digest=""))
         self._add(
             "matches", match.sheet, match.season, match.home.team, match.away.team, result.winner,
-            result.decided_by, result.is_draft, match.winner, of=match,
+            result.decided_by, result.is_draft, match.winner,
+            None if match.seal is None else proof.value, of=match,
         )  # fmt: skip
         for name, side in match.sides:
             self._side(match, name, side, result.home if name == "home" else result.away)

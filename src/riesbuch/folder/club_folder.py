@@ -14,6 +14,7 @@ from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import UsageError
 
 LEAGUE_FILE = "league.toml"
+SIGNERS_FILE = "signers"
 TRAININGS = "trainings"
 _FOLDERS = ("rules", "clubs", "players", "seasons", TRAININGS, "reports")
 _YEAR = re.compile(r"[12][0-9]{3}")
@@ -27,6 +28,7 @@ class Kind(StrEnum):
     """What the path of a file says that it is."""
 
     LEAGUE = "league"
+    SIGNERS = "signers"
     RULES = "rules"
     CLUB = "club"
     PLAYER = "player"
@@ -64,8 +66,9 @@ _REGISTERS = {
 _OF_SEASON = {
     f"{kind}.toml": kind for kind in (Kind.SEASON, Kind.FIXTURES, Kind.HANDED_DOWN, Kind.RULINGS)
 }
+_OF_FOLDER = {LEAGUE_FILE: Kind.LEAGUE, SIGNERS_FILE: Kind.SIGNERS}
 _READ = (
-    Kind.LEAGUE, Kind.RULES, Kind.CLUB, Kind.PLAYER, *_OF_SEASON.values(), Kind.SHEET,
+    *_OF_FOLDER.values(), Kind.RULES, Kind.CLUB, Kind.PLAYER, *_OF_SEASON.values(), Kind.SHEET,
     Kind.TRAINING,
 )  # fmt: skip
 
@@ -91,8 +94,8 @@ def kind_of_path(path: str) -> PathKind:
     name = parts[-1]
     if name.startswith(_SHADOWS):
         return PathKind(Kind.SHADOW, path)
-    if path == LEAGUE_FILE:
-        return PathKind(Kind.LEAGUE, path)
+    if path in _OF_FOLDER:
+        return PathKind(_OF_FOLDER[path], path)
     if len(parts) > 1 and parts[0] in _REGISTERS:
         return _kind_in_register(path, parts)
     if len(parts) > 1 and parts[0] == "seasons":
@@ -212,7 +215,7 @@ def must_be_plain(path: str) -> bool:
     what is behind it is not looked at."""
     above, _, name = path.rpartition("/")
     if not above:
-        return name == LEAGUE_FILE or name in READ_FOLDERS
+        return name in READ_PLACES
     return is_place(above) and not name.startswith(_SHADOWS)
 
 
@@ -229,6 +232,8 @@ def is_place(path: str) -> bool:
 
 
 READ_FOLDERS = (*_REGISTERS, "seasons", TRAININGS)
+READ_PLACES = (*_OF_FOLDER, *READ_FOLDERS)
+"""Where what is read lies."""
 
 
 def find_folder(start: Path) -> "ClubFolder":
@@ -362,6 +367,10 @@ class ClubFolder:
     @property
     def league_file(self) -> Path:
         return self.root / LEAGUE_FILE
+
+    @property
+    def signers_file(self) -> Path:
+        return self.root / SIGNERS_FILE
 
     @property
     def reports(self) -> Path:

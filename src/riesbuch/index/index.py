@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive, RegisterReading
     from riesbuch.index.season import SeasonOutcome
     from riesbuch.index.trainings import YearOfTrainings
+    from riesbuch.trade.signing import SignedSeal
     from riesbuch.trade.strikers import Performance
     from riesbuch.trade.tally import Tally
 
@@ -215,6 +216,12 @@ class Index:
     def sheet_bases(self, year: int) -> dict[str, bytes]:
         """Of each sheet of the season by its path a digest of what it adds up to rests on."""
         return {path: known.basis for path, known in self._store.sheets(year).items()}
+
+    def seals(self, year: int) -> list[tuple[str, SignedSeal]]:
+        """The seals that fit their sheets, by path, as the index last looked at the season."""
+        from riesbuch.index.codec import unpack_seal
+
+        return [(path, unpack_seal(seal)) for path, seal in self._store.seals(year)]
 
     def recall(self, kind: str, basis: bytes) -> str | None:
         """What somebody asked to remember, if it was for that basis."""

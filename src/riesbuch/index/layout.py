@@ -27,7 +27,7 @@ CREATE TABLE seasons (
 CREATE TABLE waiting_rows (season INTEGER PRIMARY KEY, rows BLOB NOT NULL);
 CREATE TABLE read_sheets (
     season INTEGER NOT NULL, path BLOB NOT NULL, basis BLOB NOT NULL, errors INTEGER NOT NULL,
-    competition TEXT, number INTEGER NOT NULL, PRIMARY KEY (season, path)
+    competition TEXT, number INTEGER NOT NULL, seal TEXT, PRIMARY KEY (season, path)
 ) WITHOUT ROWID;
 CREATE TABLE matches (
     sheet TEXT PRIMARY KEY, path TEXT NOT NULL, season INTEGER NOT NULL, competition TEXT,

@@ -178,6 +178,15 @@ class Store:
         )
         return {as_path(row[0]): KnownSheet._make(row[1:]) for row in rows}
 
+    def seals(self, year: int) -> list[tuple[str, str]]:
+        """Of each sheet of the season whose seal fits it the path, and the seal, packed."""
+        rows = self.connection.execute(
+            "SELECT path, seal FROM read_sheets WHERE season = ? AND seal IS NOT NULL"
+            " ORDER BY path",
+            (year,),
+        )
+        return [(as_path(path), seal) for path, seal in rows]
+
     def result(self, kind: str, basis: bytes) -> str | None:
         """The payload kept for that basis, or None."""
         row = self.connection.execute(

@@ -9,7 +9,7 @@ from sqlite3 import Connection
 from typing import Any, NamedTuple
 
 from riesbuch.folder.archive import Archive
-from riesbuch.index.codec import pack, unpack
+from riesbuch.index.codec import pack, pack_seal, unpack
 from riesbuch.index.handed_down import HANDED_DOWN, handed_down_rows, source_columns
 from riesbuch.index.layout import MATCHES_A_SEASON, ROWS_A_MATCH
 from riesbuch.index.store import KnownSheet, as_bytes, as_path
@@ -83,7 +83,8 @@ _WITH_NUMBER = (
 class SheetFigures(NamedTuple):
     """What a sheet adds up to, if it has no errors, and its rows of individuals, one after the
     other in the columns of `player_rows`. ``tally`` is None where it could not be read or has no
-    rule set; ``others`` are the last columns of its row in `matches`."""
+    rule set; ``others`` are the last columns of its row in `matches`; ``seal`` is a
+    seal that fits it, packed."""
 
     number: int
     basis: bytes
@@ -92,6 +93,7 @@ class SheetFigures(NamedTuple):
     individuals: Sequence[Any] = ()
     kind: str = ""
     others: tuple[Any, ...] = ()
+    seal: str | None = None
 
     @property
     def competition(self) -> CompetitionId | None:
@@ -106,8 +108,9 @@ class SheetFigures(NamedTuple):
 
 def figures_of(archive: Archive, sheet: ExaminedSheet, number: int, basis: bytes) -> SheetFigures:
     match, rules = sheet.match, sheet.rules
+    seal = pack_seal(sheet)
     if match is None or rules is None:
-        return SheetFigures(number, basis)
+        return SheetFigures(number, basis, seal=seal)
     competition = archive.competition(match.season, match.competition)
     assert competition is not None
     of_match = individuals(match)
@@ -130,6 +133,7 @@ def figures_of(archive: Archive, sheet: ExaminedSheet, number: int, basis: bytes
             pack(match.referees) if match.referees else None,
             pack([doubt.note for doubt in match.doubts]) if match.doubts else None,
         ),
+        seal=seal,
     )  # fmt: skip
 
 

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
 from riesbuch.folder.club_folder import (
-    LEAGUE_FILE,
     READ_FOLDERS,
+    READ_PLACES,
     TRAININGS,
     Kind,
     kind_of_path,
@@ -18,9 +18,6 @@ from riesbuch.review.git import FileChange, Repository
 from riesbuch.review.working_tree import LINK, SUBMODULE, Entry
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError, all_of
-
-READ_PLACES = (LEAGUE_FILE, *READ_FOLDERS)
-"""Where what is read lies."""
 
 _WORDS = {LINK: Message("a link"), SUBMODULE: Message("a submodule")}
 # Read by git itself: gitattributes(5), gitmodules(5), gitignore(5), gitmailmap(5); the last but
@@ -57,7 +54,7 @@ _FILE = re.compile(
 
 def is_read(path: str) -> bool:
     """Whether the file can matter for what the folder says."""
-    return path == LEAGUE_FILE or path.startswith(tuple(f"{folder}/" for folder in READ_FOLDERS))
+    return path in READ_PLACES or path.startswith(tuple(f"{folder}/" for folder in READ_FOLDERS))
 
 
 def is_training(path: str) -> bool:

@@ -5,13 +5,12 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from riesbuch.folder.archive import read_bytes
-from riesbuch.folder.club_folder import TRAININGS, ClubFolder, Kind, kind_of_path
+from riesbuch.folder.club_folder import READ_PLACES, TRAININGS, ClubFolder, Kind, kind_of_path
 from riesbuch.folder.overlaid_folder import OverlaidFolder
 from riesbuch.review.changes import SheetChange, SheetFile, sheet_changes, sheet_file
 from riesbuch.review.git import FileChange, Repository
 from riesbuch.review.history import Commit, commits_of
 from riesbuch.review.paths import (
-    READ_PLACES,
     governs_checks,
     is_read,
     is_training,

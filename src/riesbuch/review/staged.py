@@ -2,11 +2,11 @@
 
 from collections.abc import Callable, Iterator, Mapping
 
-from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.folder.club_folder import READ_PLACES, ClubFolder
 from riesbuch.folder.overlaid_folder import OverlaidFolder
 from riesbuch.index.index import Index
 from riesbuch.review.git import Repository
-from riesbuch.review.paths import READ_PLACES, is_read, is_training
+from riesbuch.review.paths import is_read, is_training
 from riesbuch.review.working_tree import Entry
 from riesbuch.trade.problems import Problem, Severity
 

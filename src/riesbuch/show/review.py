@@ -48,8 +48,8 @@ if TYPE_CHECKING:
     from riesbuch.questions.ranked import Record
     from riesbuch.review.effects import HonoursChange, Review, ReviewedSheet, Row, RowChange
     from riesbuch.review.git import FileChange
+    from riesbuch.trade.agreement import Correction
     from riesbuch.trade.cells import CellChange
-    from riesbuch.trade.match import Correction
     from riesbuch.trade.places import Names
 
 _WIDTH = 100

@@ -7,8 +7,8 @@ in order.
 
 import json
 import re
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import TypeAlias
 
@@ -44,6 +44,12 @@ class Shape:
         if self.holds_strikes:
             return self
         return self.below.get(key) or self.item or _INLINE
+
+    def with_keys(self, keys: Iterable[str]) -> "Shape":
+        """A record within a line stands in lines where one of its keys does."""
+        if self.form is Form.INLINE and any(self.of(key).form is not Form.INLINE for key in keys):
+            return replace(self, form=Form.ENTRIES)
+        return self
 
 
 _INLINE = Shape()
@@ -172,6 +178,8 @@ def _element(
     document: Document, head: str, key: Scalar, value: Node, shape: Shape, indent: str
 ) -> Iterator[_Element]:
     first_line, column = key.position
+    if isinstance(value, Entries):
+        shape = shape.with_keys([key.text for key, _ in value.entries])
     own = _Element(
         first_line=first_line,
         last_line=max(key.end[0], value.end[0]),

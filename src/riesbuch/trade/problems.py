@@ -153,9 +153,9 @@ _ERRORS = (
     "named-above-points", "unknown-without-paper", "paper-differs",
     "nummern-differ", "winner-contradicts", "award-missing", "award-without-forfeit",
     "moved-without-postponement", "same-team-twice",
-    # a sheet's seal and corrections
+    # a sheet's seal and corrections, and who may sign them
     "seal-broken", "correction-without-seal", "correction-differs", "correction-not-agreed",
-    "agreed-too-early",
+    "agreed-too-early", "wrong-signature", "unsigned", "bad-signers",
     # a sheet, its season and the register
     "unknown-competition", "unknown-part", "unknown-team", "team-not-in-competition",
     "unknown-player", "date-outside-season", "same-match-twice",
