@@ -48,6 +48,7 @@ COMMANDS: dict[str, CommandEntry] = {
     "roster": CommandEntry("roster", "secretary", "add, move, rename and merge players"),
     "import": CommandEntry("exchange", "secretary", "old results from a spreadsheet's CSV"),
     "export": CommandEntry("exchange", "secretary", "everything as CSV with a data package"),
+    "training": CommandEntry("match_day", "captain", "write the file of a training evening"),
     "standings": CommandEntry("tables", "tables", "the team table of a competition"),
     "strikers": CommandEntry("tables", "tables", "the striker table of a competition"),
     "form": CommandEntry("captain", "captain", "what to expect of each player of a team"),
