@@ -49,6 +49,7 @@ COMMANDS: dict[str, CommandEntry] = {
     "export": CommandEntry("exchange", "secretary", "everything as CSV with a data package"),
     "standings": CommandEntry("tables", "tables", "the team table of a competition"),
     "strikers": CommandEntry("tables", "tables", "the striker table of a competition"),
+    "reach": CommandEntry("reach", "tables", "what is still possible in a league"),
     "career": CommandEntry("history", "historian", "one player's matches, strikes and seasons"),
     "meetings": CommandEntry("history", "historian", "all matches of two teams or clubs"),
     "records": CommandEntry("history", "historian", "highest, longest, closest over all seasons"),
