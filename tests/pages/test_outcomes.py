@@ -282,13 +282,13 @@ def test_a_cup_is_won_in_its_final(tmp_path: Path) -> None:
     matches = "seasons/2025/matches"
     write(root, f"{matches}/semi.yaml",
           sheet(1, "2025-05-10", "aarwald-a", "birkenfluh-a", "winner: home"))  # fmt: skip
-    assert "| 1 | Aarwald A |" in words_of(root)["README.md"]
+    assert "| Aarwald A | 1 |" in words_of(root)["README.md"]
     write(root, f"{matches}/final.yaml",
           sheet(2, "2025-05-11", "birkenfluh-a", "aarwald-a", "winner: home"))  # fmt: skip
-    assert "| 2 | Birkenfluh A |" in words_of(root)["README.md"]
+    assert "| Birkenfluh A | 2 |" in words_of(root)["README.md"]
     write(root, f"{matches}/final.yaml",
           sheet(2, "2025-05-11", "birkenfluh-a", "aarwald-a", "outcome: postponed"))  # fmt: skip
-    assert "| 1 | – |" in words_of(root)["README.md"]
+    assert "| – | 1 |" in words_of(root)["README.md"]
     drawn = words_of(root)["2025/oberhang-1/README.md"].partition("## Bracket\n\n")[2]
     assert drawn.startswith(
         "| Round 1 | Final |\n| --- | --- |\n"

@@ -70,18 +70,12 @@ table](2026/oberhang-1/strikers.md).
 
 - Birkenfluh A – Aarwald A
 
-## On this day: 10 May
-
-No match of an earlier year is on record for this day.
-
-More in the [Almanac](history/almanac.md).
-
 ## Seasons
 
-| Season | Competition | Striker table | Matches | First place |
+| Season | Competition | First place | Matches | Striker table |
 | --- | --- | --- | --: | --- |
 | [2026](2026/README.md) | [First division](2026/oberhang-1/README.md) | \
-[strikers](2026/oberhang-1/strikers.md) | 1 of 2 | [Aarwald A](clubs/aarwald.md) |
+[Aarwald A](clubs/aarwald.md) | 1 of 2 | [strikers](2026/oberhang-1/strikers.md) |
 
 The tables on these pages are the club's own record, added up from its match sheets; they are not \
 a federation's ruling.

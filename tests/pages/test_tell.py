@@ -435,6 +435,36 @@ def test_numbers_to_twelve_are_words_in_every_story(
             assert not re.search(counts[language], re.sub("[“«].*?[”»]", "", told)), told
 
 
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("length", LENGTHS)
+@pytest.mark.parametrize("folder", ["example", "mixed"])
+def test_what_rests_on_the_past_says_that_it_is_what_is_on_record(
+    folder: str, language: Language, length: Length, request: pytest.FixtureRequest
+) -> None:
+    """Sheets are missing: nothing is a best, a first or in a row but as far as they go."""
+    told_folder: Told = request.getfixturevalue(folder)
+    qualified = {"en": "on record", "de": "erfasst"}[language]
+    found = set()
+    for sheet in told_folder.matches:
+        for part in told_folder.story(sheet, language, length).paragraphs:
+            for sentence in part:
+                past = [
+                    each for each in sentence.facts if type(each).__module__ == of_past.__name__
+                ]
+                found |= {type(each) for each in past}
+                assert not past or qualified in sentence.text, sentence.text
+    assert len(found) >= 5
+
+
+def test_nothing_is_said_of_one_side_that_only_two_allow(mixed: Told) -> None:
+    only = struck(2, decided=False)
+    for language, word in (("en", "too"), ("de", "auch")):
+        telling_now = telling.Telling(WORDS[language], NAMES)
+        for phrasing in only.phrase(telling_now).phrasings:
+            said = WORDS[language].pgettext("nummern_few", phrasing)
+            assert not re.search(rf"\b{word}\b", said, re.I)
+
+
 def test_a_page_leaves_the_figures_to_its_heading(example: Told) -> None:
     news = 0
     for sheet in example.matches:
@@ -545,6 +575,7 @@ OTHERS: tuple[Fact, ...] = (
     *(best(number) for number in (1, 2, 4)),
     of_past.MatchNumber(team="a", player="p", number=100),
     of_past.PointsReached(team="a", player="p", number=5000, total=5012),
+    of_past.PointsReached(team="a", player="p", number=1000, total=1000),
     of_past.FirstMatches(team="a", players=("p",)),
     of_past.FirstMatches(team="a", players=("p", "q")),
     of_past.Family(team="a", players=("p", "q"), before=0),
@@ -571,7 +602,10 @@ OTHERS: tuple[Fact, ...] = (
     *(
         remarks.NamedStrikers(kind=kind, strikers=(NAMED,) * number)
         for kind in ("", *SourceKind)
-        for number in (1, 2)
+        for number in (1, 2, 3)
+    ),
+    remarks.NamedStrikers(
+        kind="", strikers=(NAMED, remarks.NamedStriker(team="b", player="q", points=80))
     ),
     *(remarks.FromSource(kind=kind.value, reference=None) for kind in SourceKind),
     remarks.FromSource(kind="letter", reference="page 3"),
@@ -655,10 +689,11 @@ def test_german_is_that_of_a_reporter(monkeypatch: pytest.MonkeyPatch) -> None:
     for said in (
         "Aarwald A musste eine Nummer schreiben lassen, Birkenfluh A deren zwei",
         "sorgten Ruedi Aebi mit einem 16er und Ruedi Aebi mit einem 16er, beide im ersten Umgang",
-        "Damit reisst die Serie von Aarwald A nach vier Siegen",
-        "hat die Marke von 5000 Punkten übertroffen und steht bei 5012",
-        "Nach vier Niederlagen in Folge",
-        "Persönliche Bestleistungen gelangen Ruedi Aebi mit 72 (bisher 60) und",
+        "Damit reisst die Serie von Aarwald A nach vier erfassten Siegen",
+        "hat die Marke von 5000 erfassten Punkten übertroffen und steht bei 5012",
+        "kam auf genau 1000 erfasste Punkte",
+        "Nach vier erfassten Niederlagen in Folge",
+        "Persönliche Bestleistungen gelangen, soweit erfasst, Ruedi Aebi mit 72 (bisher 60) und",
         "Bester Einzelschläger war Ruedi Aebi (Aarwald A) mit 72 Punkten",
         "erstmals gemeinsam am Bock",
         "brachte Aarwald A einen Rangpunkt und Birkenfluh A vier",
@@ -725,8 +760,8 @@ def test_a_short_story(folder: Path) -> None:
     assert (outcome.status, outcome.err) == (0, "")
     assert outcome.out == (
         "Aarwald A beat Birkenfluh A on 12 April 2026 and conceded no Nummer, Birkenfluh A one. In"
-        " points too Aarwald A was ahead, 119 to 93. The Nummer that decided was struck by Jonas"
-        " Bigler in the second inning, at 16 points. Nobody struck more than Ruedi Aebi of"
+        " points, too, Aarwald A was ahead, 119 to 93. The Nummer that decided was struck by Jonas"
+        " Bigler in the second inning, for 16 points. Nobody struck more than Ruedi Aebi of"
         " Aarwald A, who came to 74 points.\n"
     )
 
@@ -735,16 +770,16 @@ def test_a_long_story_in_german(folder: Path) -> None:
     outcome = ask(folder, FIRST_ID, "--language", "de", "--length", "long")
     assert (outcome.status, outcome.err) == (0, "")
     assert outcome.out.split("\n\n")[1:] == [
-        "Keiner schlug weiter als Ruedi Aebi (Aarwald A) mit einem 20er im ersten Umgang. Niemand"
-        " schlug mehr als Ruedi Aebi (Aarwald A): 74 Punkte. Für Birkenfluh A schlug Urs Kipfer am"
-        " meisten, 51 Punkte.",
+        "Kein Streich ging weiter als der 20er von Ruedi Aebi (Aarwald A) im ersten Umgang."
+        " Niemand schlug mehr als Ruedi Aebi (Aarwald A): 74 Punkte. Für Birkenfluh A schlug Urs"
+        " Kipfer am meisten: 51 Punkte.",
         "Aus diesem Spiel nahm Aarwald A vier Rangpunkte mit, Birkenfluh A keine.\n",
     ]
     assert outcome.out.startswith(
         "Aarwald A schlug Birkenfluh A am 12. April 2026, ohne eine Nummer schreiben lassen zu"
         " müssen; Birkenfluh A musste eine hinnehmen. Auch nach Punkten lag Aarwald A vorn, 119 zu"
         " 93. Die entscheidende Nummer schlug Jonas Bigler im zweiten Umgang mit einem 16er. Zur"
-        " Halbzeit betrug der Vorsprung von Aarwald A 9 Punkte; danach wuchs er um 17. Das Spiel"
+        " Halbzeit betrug der Vorsprung von Aarwald A neun Punkte; danach wuchs er um 17. Das Spiel"
         " gehörte zur ersten Runde (Oberhang League, first division).\n\n"
     )
 

@@ -14,7 +14,6 @@ from riesbuch.pages.markdown import (
     page,
     section,
     sentences,
-    stacked,
     table,
 )
 from riesbuch.pages.past import Past
@@ -173,17 +172,18 @@ def _coming(past: Past) -> Markdown:
 def _on_this_day(past: Past) -> Markdown:
     """What happened in earlier years on the day of the last match on record."""
     found, wording = past.almanac, past.wording
-    if found is None:
+    if past.last_day is None or found is None or not found.matches:
         return NOTHING
     left = len(found.matches) - _ON_THIS_DAY
-    more = link(paths.FRONT_PAGE, paths.ALMANAC_PAGE, wording.say("Almanac"))
-    return stacked(
-        past.on_this_day(paths.FRONT_PAGE, _ON_THIS_DAY),
+    return section(
+        2,
+        wording.say("On this day: {day}", day=wording.day(past.last_day)),
+        past.match_table(found.matches[:_ON_THIS_DAY], _HERE),
         wording.say(
             "{count} more are on record; all days of the year are in the {page}."
             if left > 0
             else "More in the {page}.",
             count=wording.number(left),
-            page=more,
+            page=link(_HERE, paths.ALMANAC_PAGE, wording.say("Almanac")),
         ),
     )

@@ -19,7 +19,6 @@ from riesbuch.pages.markdown import (
     escape,
     joined,
     link,
-    section,
 )
 from riesbuch.pages.outcomes import ComingFixture, coming_fixtures, recorded_left_out
 from riesbuch.pages.paths import competition_page, match_page, strikers_page, team_page
@@ -495,6 +494,8 @@ class Past:
             wording.column(
                 "Competition", lambda known: self.competition(here, known.season, known.competition)
             ),
+            wording.column("First place", lambda known: self.first_place(known, here)),
+            wording.figure_column("Matches", self.how_many),
             wording.column(
                 "Striker table",
                 lambda known: (
@@ -503,20 +504,6 @@ class Past:
                     else link(here, strikers_page(known.season, known.competition), strikers)
                 ),
             ),
-            wording.figure_column("Matches", self.how_many),
-            wording.column("First place", lambda known: self.first_place(known, here)),
-        )
-
-    def on_this_day(self, here: str, most: int | None = None) -> Markdown:
-        """What happened in earlier years on the day of the last match on record."""
-        wording = self.wording
-        if self.last_day is None or self.almanac is None:
-            return NOTHING
-        return section(
-            2,
-            wording.say("On this day: {day}", day=wording.day(self.last_day)),
-            self.match_table(self.almanac.matches[:most], here)
-            or wording.say("No match of an earlier year is on record for this day."),
         )
 
     def left_out_match(self, sheet: LeftOutSheet, here: str) -> Markdown:

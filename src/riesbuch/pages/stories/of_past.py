@@ -53,11 +53,12 @@ class PersonalBests(Detail):
         if len(bests) == 1:
             return Phrase(
                 "best_one",
-                "For {player} the {points:# point|# points} are the best on record; until then it"
-                " was {before}.",
+                "The {points:# point|# points} of {player} are a personal best on record; until"
+                " then it was {before}.",
                 "{player} has never struck more on record: {points:# point|# points}, until then"
                 " {before}.",
-                "{player} ({team}) went past a personal best of {before} and now has {points}.",
+                "{player} ({team}) went past a personal best on record of {before} and now has"
+                " {points}.",
                 **bests[0],
             )
         named = telling.words.listed(
@@ -74,8 +75,8 @@ class PersonalBests(Detail):
             )
         return Phrase(
             "bests_some",
-            "In all {count:@ player|@ players} struck more than ever before on record, among them"
-            " {bests}.",
+            "In all, {count:@ player|@ players} struck more than ever before on record, among"
+            " them {bests}.",
             "There were personal bests on record for {count:@ player|@ players}, among them"
             " {bests}.",
             bests=named,
@@ -130,12 +131,21 @@ class PointsReached(Detail):
     number: int
     total: int
 
-    said = Phrase(
-        "points_reached",
-        "{player} ({team}) went past {number:# point|# points} on record and stands at {total}.",
-        "With this match {player} of {team} passed {number:# point|# points} on record; the sum"
-        " is now {total}.",
-    )
+    def phrase(self, telling: Telling) -> Phrase:
+        if self.total == self.number:
+            return Phrase(
+                "points_exactly",
+                "{player} ({team}) came to exactly {number:# point|# points} on record.",
+                "With this match {player} of {team} reached {number:# point|# points} on record,"
+                " to the point.",
+            )
+        return Phrase(
+            "points_reached",
+            "{player} ({team}) went past {number:# point|# points} on record and stands at"
+            " {total}.",
+            "With this match {player} of {team} passed {number:# point|# points} on record; the"
+            " sum is now {total}.",
+        )
 
     @classmethod
     def chosen(cls, facts: list[Self]) -> list[Self]:
@@ -256,28 +266,36 @@ class RunEnded(Run):
     ways: ClassVar = {
         "won": Phrase(
             "ended_won",
-            "So ended a run of {length:@ win|@ wins} that {team} had begun on {since}.",
-            "The match ended a run of {length:@ win|@ wins} of {team} that began on {since}.",
+            "So ended a run of {length:@ win|@ wins} on record that {team} had begun on {since}.",
+            "The match ended a run of {team} on record: {length:@ win|@ wins} since {since}.",
         ),
         "lost": Phrase(
             "ended_lost",
-            "{team} ended a run of {length:@ defeat|@ defeats} that began on {since}.",
-            "After {length:@ defeat|@ defeats} in a row since {since}, {team} was not"
+            "{team} ended a run of {length:@ defeat|@ defeats} on record that began on {since}.",
+            "After {length:@ defeat|@ defeats} in a row on record, since {since}, {team} was not"
             " beaten this time.",
         ),
         "unbeaten": Phrase(
             "ended_unbeaten",
-            "{team} had been unbeaten in {length:@ match|@ matches} since {since}; not this time.",
-            "So ended a run of {length:@ match|@ matches} without defeat for {team}, begun"
-            " on {since}.",
+            "{team} had been unbeaten in {length:@ match|@ matches} on record since {since}; not"
+            " this time.",
+            "So ended a run of {length:@ match|@ matches} on record without defeat for {team},"
+            " begun on {since}.",
         ),
         "clean": Phrase(
             "ended_clean",
-            "{team} had stayed clean in {length:@ match|@ matches} since {since}; not this time.",
-            "So ended a run of {length:@ match|@ matches} in which {team} had conceded no Nummer,"
-            " begun on {since}.",
+            "{team} had stayed clean in {length:@ match|@ matches} on record since {since}; not"
+            " this time.",
+            "So ended a run of {length:@ match|@ matches} on record in which {team} had conceded"
+            " no Nummer, begun on {since}.",
         ),
     }
+
+    @classmethod
+    def chosen(cls, facts: list[Self]) -> list[Self]:
+        """Wins that ended with a run without defeat were the last matches of it."""
+        unbeaten = {run.team for run in facts if run.of == "unbeaten"}
+        return [run for run in facts if run.of != "won" or run.team not in unbeaten]
 
 
 class RunGoesOn(Run):
@@ -287,19 +305,20 @@ class RunGoesOn(Run):
     ways: ClassVar = {
         "won": Phrase(
             "goes_on_won",
-            "{team} has now won {length:@ match|@ matches} in a row, since {since}.",
-            "For {team} it is the {length:nth} win in a row since {since}.",
+            "{team} has now won {length:@ match|@ matches} in a row on record, since {since}.",
+            "For {team} it is the {length:nth} win in a row on record, since {since}.",
         ),
         "unbeaten": Phrase(
             "goes_on_unbeaten",
-            "{team} has now been unbeaten for {length:@ match|@ matches}, since {since}.",
-            "It is the {length:nth} match in a row, since {since}, that {team} has not lost.",
+            "{team} has now been unbeaten for {length:@ match|@ matches} on record, since {since}.",
+            "It is the {length:nth} match in a row on record, since {since}, that {team} has not"
+            " lost.",
         ),
         "clean": Phrase(
             "goes_on_clean",
-            "{team} has now stayed clean for {length:@ match|@ matches}, since {since}.",
-            "It is the {length:nth} match in a row, since {since}, in which {team} conceded no"
-            " Nummer.",
+            "{team} has now stayed clean for {length:@ match|@ matches} on record, since {since}.",
+            "It is the {length:nth} match in a row on record, since {since}, in which {team}"
+            " conceded no Nummer.",
         ),
     }
 
@@ -315,13 +334,13 @@ class LastMeeting(Detail):
         if self.winner is None:
             return Phrase(
                 "meeting_drawn",
-                "When they last met on record, on {date}, it was a draw.",
-                "Their previous match on record, on {date}, ended level.",
+                "When the two teams last met on record, on {date}, it was a draw.",
+                "The previous match of the two on record, on {date}, ended level.",
             )
         return Phrase(
             "meeting_won",
-            "When they last met on record, on {date}, {winner} won.",
-            "Their previous match on record, on {date}, went to {winner}.",
+            "When the two teams last met on record, on {date}, {winner} won.",
+            "The previous match of the two on record, on {date}, went to {winner}.",
         )
 
 

@@ -59,7 +59,9 @@ class Setting(Detail):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Abandoned(Detail):
     said = Phrase(
-        "abandoned", "The match was broken off before its end.", "It was not played to the end."
+        "abandoned",
+        "The match was broken off before its end.",
+        "The match was not played to the end.",
     )
 
 
@@ -133,8 +135,8 @@ class NummernStruck(Detail):
             )
         return Phrase(
             "nummern_few",
-            "For {team} {count:@ Nummer|@ Nummern} came from {strikes}.",
-            "{team} struck {count:@ Nummer|@ Nummern} too: {strikes}.",
+            "For {team}, {count:@ Nummer|@ Nummern} came from {strikes}.",
+            "{team} struck {count:@ Nummer|@ Nummern}: {strikes}.",
             strikes=strikes,
         )
 
@@ -145,17 +147,17 @@ class NummernStruck(Detail):
             return Phrase(
                 "nummer_decided",
                 "The Nummer that decided was struck by {player} in the {inning:nth} inning{how},"
-                " at {points:# point|# points}.",
+                " for {points:# point|# points}.",
                 "{player} struck the deciding Nummer{how}: {points:# point|# points}, the"
                 " {strike:nth} strike of the {inning:nth} inning.",
                 "It was {player} who struck the one Nummer for {team}{how}, with the {strike:nth}"
-                " strike of the {inning:nth} inning, at {points:# point|# points}.",
+                " strike of the {inning:nth} inning, for {points:# point|# points}.",
                 **gaps,
             )
         return Phrase(
             "nummer_one",
-            "For {team} {player} struck a Nummer in the {inning:nth} inning{how}, at"
-            " {points:# point|# points}.",
+            "For {team}, {player} struck a Nummer in the {inning:nth} inning{how}, for {points:#"
+            " point|# points}.",
             "{player} struck the one Nummer of {team}{how}: {points:# point|# points}, the"
             " {strike:nth} strike of the {inning:nth} inning.",
             **gaps,
@@ -191,54 +193,54 @@ class Course(Detail):
             return Phrase(
                 "course_from_level",
                 "After the first inning they were level in points; {final_ahead} struck"
-                " {final_lead:# point|# points} more in the second.",
-                "Level after the first inning, {final_ahead} came away"
-                " {final_lead:# point|# points} ahead.",
+                " {final_lead:@ point|@ points} more in the second.",
+                "Level after the first inning, {final_ahead} came away {final_lead:@ point|@"
+                " points} ahead.",
             )
         if self.final_ahead is None:
             return Phrase(
                 "course_caught",
-                "{ahead} had led by {lead:# point|# points} after the first inning; in the end"
+                "{ahead} had led by {lead:@ point|@ points} after the first inning; in the end"
                 " they were level in points.",
-                "The {lead:# point|# points} by which {ahead} led at half-way were all lost in the"
+                "The lead of {ahead} at half-way, {lead:@ point|@ points}, was all lost in the"
                 " second inning.",
             )
         if self.final_ahead != self.ahead:
             return Phrase(
                 "course_turned",
-                "After the first inning {ahead} had led by {lead:# point|# points}; in the end"
-                " {final_ahead} was {final_lead} ahead.",
-                "{final_ahead} was {lead:# point|# points} behind {ahead} at half-way and"
-                " {final_lead} in front in the end.",
-                "The second inning turned the points: {ahead} had led by {lead}, then"
-                " {final_ahead} did by {final_lead}.",
+                "After the first inning {ahead} had led by {lead:@ point|@ points}; in the end"
+                " {final_ahead} was {final_lead:@|@} ahead.",
+                "{final_ahead} was {lead:@ point|@ points} behind {ahead} at half-way and"
+                " {final_lead:@|@} in front in the end.",
+                "The second inning turned the points: {ahead} had led by {lead:@|@}, then"
+                " {final_ahead} did by {final_lead:@|@}.",
             )
         if self.final_lead == self.lead:
             return Phrase(
                 "course_same",
-                "{ahead} led by {lead:# point|# points} after the first inning, and by as many in"
+                "{ahead} led by {lead:@ point|@ points} after the first inning, and by as many in"
                 " the end.",
-                "The {lead:# point|# points} by which {ahead} led were there after the first"
-                " inning already.",
+                "In the end {ahead} led by {lead:@ point|@ points}, as after the first inning"
+                " already.",
             )
         if self.final_lead < self.lead:
             return Phrase(
                 "course_shrank",
-                "{ahead} led by {lead:# point|# points} after the first inning; in the second"
-                " {change} of them were lost.",
-                "After the first inning {ahead} was {lead:# point|# points} ahead, in the end"
-                " {final_lead}.",
-                "The lead of {ahead} was {lead:# point|# points} at half-way and came down to"
-                " {final_lead}.",
+                "{ahead} led by {lead:@ point|@ points} after the first inning; in the second,"
+                " {change:one of them was|@ of them were} lost.",
+                "After the first inning {ahead} was {lead:@ point|@ points} ahead, in the end"
+                " {final_lead:@|@}.",
+                "The lead of {ahead} was {lead:@ point|@ points} at half-way and came down to"
+                " {final_lead:@|@}.",
                 change=change,
             )
         return Phrase(
             "course_grew",
-            "{ahead} led by {lead:# point|# points} after the first inning and by {final_lead} in"
-            " the end.",
-            "After the first inning {ahead} was {lead:# point|# points} ahead; the second added"
-            " {change}.",
-            "The lead of {ahead} was {lead:# point|# points} at half-way and grew by {change}"
+            "{ahead} led by {lead:@ point|@ points} after the first inning and by"
+            " {final_lead:@|@} in the end.",
+            "After the first inning {ahead} was {lead:@ point|@ points} ahead; the second added"
+            " {change:@|@}.",
+            "The lead of {ahead} was {lead:@ point|@ points} at half-way and grew by {change:@|@}"
             " after that.",
             change=change,
         )
@@ -294,14 +296,14 @@ class BestStrikers(Detail):
                 " best on record (until then {before}).",
                 "{player} of {team} struck most, {points:# point|# points}, and more than in any"
                 " earlier match on record; until then the best was {before}.",
-                "Nobody struck more than {player} of {team}: {points:# point|# points}, after"
-                " {before} as the best on record so far.",
+                "Nobody struck more than {player} of {team}: {points:# point|# points}, past a"
+                " personal best on record of {before}.",
                 **gaps,
             )
         return Phrase(
             "best_side_record",
-            "For {team} {player} struck most: {points:# point|# points}, a personal best on record"
-            " (until then {before}).",
+            "For {team}, {player} struck most: {points:# point|# points}, a personal best on"
+            " record (until then {before}).",
             "Best of {team} was {player}, who had never struck more on record:"
             " {points:# point|# points}, until then {before}.",
             **gaps,
@@ -316,7 +318,7 @@ class BestStrikers(Detail):
                 "Best striker was {player} ({team}) with {points:# point|# points}.",
                 "Nobody struck more than {player} of {team}, who came to"
                 " {points:# point|# points}.",
-                "With {points:# point|# points} {player} ({team}) was the best striker of the"
+                "With {points:# point|# points}, {player} ({team}) was the best striker of the"
                 " match.",
                 **strikers[0],
             )
@@ -331,14 +333,14 @@ class BestStrikers(Detail):
         if len(strikers) == 1:
             return Phrase(
                 "best_side_one",
-                "For {team} {player} struck most, {points:# point|# points}.",
+                "For {team}, {player} struck most: {points:# point|# points}.",
                 "Best of {team} was {player} with {points:# point|# points}.",
-                "{team} had the most points from {player}, {points}.",
+                "The most points for {team} came from {player}: {points}.",
                 **strikers[0],
             )
         return Phrase(
             "best_side_many",
-            "For {team} {players} struck most, {points:# point|# points} each.",
+            "For {team}, {players} struck most, {points:# point|# points} each.",
             "Best of {team} were {players} with {points:# point|# points} each.",
             players=telling.words.listed(str(striker["player"]) for striker in strikers),
         )

@@ -258,7 +258,7 @@ class Won(Opening):
             )
         return Phrase(
             "points_too",
-            "In points too {winner} was ahead, {winner_points} to {loser_points}.",
+            "In points, too, {winner} was ahead, {winner_points} to {loser_points}.",
             "The points, {winner_points} to {loser_points}, were with {winner} as well.",
             "{winner} also struck more: {winner_points} to {loser_points:# point|# points}.",
         )

@@ -32,8 +32,8 @@ class RankPointsEarned(Detail):
 
     said = Phrase(
         "rank_points",
-        "Of the rank points {home} got {home_points:@|@} and {away} {away_points:@|@}.",
-        "In rank points the match was worth {home_points:@|@} to {home} and {away_points:@|@} to"
+        "Of the rank points, {home} got {home_points:@|@} and {away} {away_points:@|@}.",
+        "In rank points, the match was worth {home_points:@|@} to {home} and {away_points:@|@} to"
         " {away}.",
         "{home} took {home_points:@|@} of the rank points and {away} {away_points:@|@}.",
     )
@@ -57,14 +57,14 @@ class Quotation(Detail):
 class Weather(Quotation):
     said = Phrase(
         "weather",
-        "Of the weather the sheet says: “{text}”.",
+        "Of the weather, the sheet says: “{text}”.",
         "The weather, as the sheet has it: “{text}”.",
     )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Note(Quotation):
-    said = Phrase("note", "The sheet notes: “{text}”.", "A note on the sheet says: “{text}”.")
+    said = Phrase("note", "Somebody noted: “{text}”.", "A note says: “{text}”.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,7 +98,7 @@ _LITTLE: Mapping[tuple[str, bool], Phrase] = {
     ("ries", True): Phrase(
         "only_ries_of_both",
         "More than the Ries totals is not known of either side.",
-        "Who struck what nobody knows any more; there are only the Ries totals.",
+        "Who struck what, nobody knows any more; there are only the Ries totals.",
     ),
     ("points", False): Phrase(
         "only_points",
@@ -108,7 +108,7 @@ _LITTLE: Mapping[tuple[str, bool], Phrase] = {
     ("points", True): Phrase(
         "only_points_of_both",
         "More than the points is not known of either side.",
-        "Who struck what nobody knows any more; there are only the points.",
+        "Who struck what, nobody knows any more; there are only the points.",
     ),
     ("none", False): Phrase(
         "only_none",
@@ -151,26 +151,35 @@ class NamedStrikers(Detail):
     strikers: tuple[NamedStriker, ...]
 
     def phrase(self, telling: Telling) -> Phrase:
-        strikers = telling.words.listed(
-            telling.words.say(
-                "{player} ({team}, {points:# point|# points})", **telling.gaps(striker)
-            )
-            for striker in self.strikers
-        )
+        strikers = self._listed(telling)
         if not self.kind:
             return Phrase(
                 "named",
-                "By name are known: {strikers}.",
+                "Known by name: {strikers}.",
                 "Of those who struck, these are known: {strikers}.",
                 strikers=strikers,
             )
         return Phrase(
             "named_source",
-            "From {source} are known by name: {strikers}.",
+            "Known by name from {source}: {strikers}.",
             "Of those who struck, these are known from {source}: {strikers}.",
             strikers=strikers,
             source=_told_from(telling, self.kind),
         )
+
+    def _listed(self, telling: Telling) -> str:
+        """Each with the team, which is said once where all are of one."""
+        say, gaps = telling.words.say, [telling.gaps(striker) for striker in self.strikers]
+        if len(gaps) == 1 or len({striker.team for striker in self.strikers}) > 1:
+            return telling.words.listed(
+                say("{player} ({team}, {points:# point|# points})", **striker) for striker in gaps
+            )
+        strikers = telling.words.listed(
+            say("{player} with {points:# point|# points}", **striker) for striker in gaps
+        )
+        if len(gaps) == 2:
+            return say("{strikers}, both of {team}", strikers=strikers, team=gaps[0]["team"])
+        return say("{strikers}, all of {team}", strikers=strikers, team=gaps[0]["team"])
 
     def kept(self, names: Names) -> NamedStrikers | None:
         public = tuple(each for each in self.strikers if names.is_named(each.player))

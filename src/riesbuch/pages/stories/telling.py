@@ -150,7 +150,7 @@ _OF_TEAMS = (of_past.TeamBest, of_past.RunEnded, of_past.RunGoesOn)
 
 _PARAGRAPHS: tuple[tuple[tuple[type[Detail], ...], ...], ...] = (
     (
-        (of_sheet.Setting, of_sheet.Abandoned, remarks.KeptOut, of_sheet.NummernStruck,
+        (of_sheet.Abandoned, of_sheet.Setting, remarks.KeptOut, of_sheet.NummernStruck,
          of_sheet.Course, of_sheet.BestRies),
         (of_sheet.Abandoned, remarks.KeptOut, of_sheet.NummernStruck, of_sheet.Course,
          of_sheet.BestRies, of_sheet.Setting),
