@@ -58,7 +58,7 @@ def command(
     with gatherer.opened():
         failed = {} if todo else gatherer.fetch(sources)
         for source, reason in failed.items():
-            say("{name}: {reason}", name=gatherer.name_of(source), reason=reason)
+            say(Message.layout("{name}: {reason}", name=gatherer.name_of(source), reason=reason))
         if todo and not gatherer.was_fetched:
             raise UsageError("nothing was gathered yet; `riesbuch gather` does it")
         gathering = gatherer.worked_out()
