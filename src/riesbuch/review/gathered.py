@@ -16,7 +16,13 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from riesbuch.folder.archive import RegisterReading, open_archive
-from riesbuch.folder.club_folder import ClubFolder, Kind, kind_of_path, must_be_plain
+from riesbuch.folder.club_folder import (
+    LEAGUE_FILE,
+    ClubFolder,
+    Kind,
+    kind_of_path,
+    must_be_plain,
+)
 from riesbuch.folder.overlaid_folder import OverlaidFolder
 from riesbuch.index.index import signature_of_reading
 from riesbuch.index.scan import Listing, digest_of_files, look_at
@@ -43,7 +49,7 @@ from riesbuch.text.batch import Write, write_together
 from riesbuch.text.plain import LARGEST_FILE, read_plain, refuse_links
 from riesbuch.text.register import read_club, read_player
 from riesbuch.trade.ids import ClubId, PlayerId, is_identifier
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.names import find_club
 from riesbuch.trade.people import Club, Register
 from riesbuch.trade.problems import Problem, RiesbuchError, Severity, UsageError
@@ -115,6 +121,9 @@ class Gatherer:
         self._from_league = from_league
         self._progress = progress
         self._archive = open_archive(folder, register=_clubs_alone(folder))
+        wrong = [each for each in self._archive.problems if each.place.path == LEAGUE_FILE]
+        if any(each.severity is Severity.ERROR for each in wrong):
+            raise RiesbuchError(joined("\n", (each.as_line() for each in wrong)))
         self.origins = by_key(self._archive.league.origins, league=from_league)
         if not self.origins:
             raise UsageError(
