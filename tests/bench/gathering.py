@@ -136,25 +136,30 @@ class League:
             self.type(*about)
         self.commit("A match day")
 
-    def fetch(self) -> float:
+    def fetch(self) -> str:
         """The seconds of git's own fetch of all folders, beside what `gather` does."""
         beside = self.work / "beside.git"
         if not beside.is_dir():
             beside.mkdir()
             git(beside, "init", "--quiet", "--bare")
-        start = time.perf_counter()
+        start, before = time.perf_counter(), processors()
         for club in self.clubs:
             git(beside, "fetch", "--quiet", "--depth=1", "--no-tags", "--no-auto-maintenance",
                 f"file://{self.work / club}", f"+HEAD:refs/clubs/{club}")  # fmt: skip
-        return time.perf_counter() - start
+        return f"{time.perf_counter() - start:.1f} s ({processors() - before:.1f} s)"
 
 
-def gather(league: League) -> tuple[float, dict[str, int]]:
-    """The seconds, and how much was taken and is to be settled."""
+def processors() -> float:
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
+
+
+def gather(league: League) -> tuple[str, dict[str, int]]:
+    """The seconds, also of the processors, and how much was taken and is to be settled."""
     command = [sys.executable, "-m", "riesbuch", "--folder", str(league.folder), "gather"]
-    start = time.perf_counter()
+    start, before = time.perf_counter(), processors()
     done = subprocess.run([*command, "--format", "json"], capture_output=True, check=False)
-    seconds = time.perf_counter() - start
+    seconds = f"{time.perf_counter() - start:.1f} s ({processors() - before:.1f} s of processors)"
     assert done.returncode == 0, done.stderr.decode()
     data = json.loads(done.stdout)
     return seconds, {key: len(data[key]) for key in ("taken", "files", "open", "not_taken")}
@@ -176,13 +181,13 @@ def main() -> None:
     print(f"{league.matches:,} matches, {league.typed:,} sheets typed", flush=True)
     fetch = league.fetch()
     seconds, counted = gather(league)
-    print(f"from nothing {seconds:.1f} s, git's own fetch {fetch:.1f} s: {counted}", flush=True)
+    print(f"from nothing {seconds}, git's own fetch {fetch}: {counted}", flush=True)
     seconds, counted = gather(league)
-    print(f"the same again {seconds:.1f} s: {counted}", flush=True)
+    print(f"the same again {seconds}: {counted}", flush=True)
     league.match_day()
     fetch = league.fetch()
     seconds, counted = gather(league)
-    print(f"a match day {seconds:.1f} s, git's own fetch {fetch:.1f} s: {counted}", flush=True)
+    print(f"a match day {seconds}, git's own fetch {fetch}: {counted}", flush=True)
     peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
     print(f"peak memory of the largest process {peak:.0f} MB")
 

@@ -246,9 +246,13 @@ class Gatherer:
             result.not_taken += outcome.not_taken
             for source, tally in outcome.tallies.items():
                 result.tallies[source] = result.tallies[source].plus(tally)
+        # The same whether a season was remembered or not.
+        result.takes.sort(key=lambda take: take.path)
+        result.open.sort(key=lambda match: (match.date, match.home, match.away))
         people = People(self._folder, archive, self._surveys, self._small)
         result.takes = people.settle(result.takes)
         result.not_taken += people.not_taken
+        result.not_taken.sort(key=lambda left: (left.path, left.source))
         of_seasons = {path: content for path, content in brought.items() if "clubs/" not in path}
         result.files = {**people.files(self._from_league), **of_seasons}
         return result
