@@ -7,7 +7,9 @@ from typing import Protocol
 
 from riesbuch.folder.archive import open_archive
 from riesbuch.folder.club_folder import ClubFolder, open_folder
+from riesbuch.index.index import Index
 from riesbuch.judge.examination import judge, season_sheets
+from riesbuch.review.signatures import signature_problems
 from riesbuch.trade.problems import Problem
 
 LEAGUE = "league.toml"
@@ -197,4 +199,15 @@ def lay_out(root: Path, edits: Sequence[Edit] = ()) -> ClubFolder:
 def problems_of(folder: ClubFolder) -> list[Problem]:
     """Everything that is wrong in ``folder``, as a check of the whole of it finds."""
     archive = open_archive(folder)
-    return judge(archive, season_sheets(archive, folder.years()))
+    problems = judge(archive, season_sheets(archive, folder.years()))
+    seals = [path for year in folder.years() for path in folder.sheet_files(year)]
+    if not any(
+        b"signatures" in (folder.content(path) or b"") for path in (folder.league_file, *seals)
+    ):
+        return problems
+    index = Index(folder, lambda sentence: None, keeps=False)
+    index.problems()
+    of_signatures, note = signature_problems(folder, index, folder.years())
+    index.close()
+    assert note is None
+    return sorted([*problems, *of_signatures], key=lambda problem: problem.sort_key)
