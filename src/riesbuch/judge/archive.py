@@ -31,6 +31,7 @@ SEASON_CHECKS: tuple[ArchiveCheck, ...] = (
     sheets.parts,
     sheets.teams,
     sheets.players,
+    sheets.born_by_then,
     sheets.dates,
     sheets.matches_once,
     sheets.one_team_a_day,

@@ -173,7 +173,7 @@ _WARNINGS = (
     "figures-without-play", "result-unknown", "doubt-nowhere", "correction-unreadable",
     "sealed-too-early", "one-person-for-both", "two-teams-one-day", "fixture-without-sheet",
     "sheet-without-fixture", "fixture-differs", "fixture-twice", "team-twice-one-day",
-    "stray-file", "unknown-class", "class-by-age", "rank-order", "honour-differs",
+    "stray-file", "not-born-yet", "unknown-class", "class-by-age", "rank-order", "honour-differs",
     "handed-down-differs", "other-club",
 )  # fmt: skip
 
