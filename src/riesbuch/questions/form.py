@@ -17,6 +17,8 @@ from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import UsageError
 from riesbuch.trade.sealing import club_of
 
+_LAST_DAY = "9999"
+
 
 class Strikes(NamedTuple):
     """The strikes of a player that are known: how many, the sum of their points and that of the
@@ -97,7 +99,7 @@ def team_form(
 ) -> TeamForm:
     """Of a season, of the last that has a match of the team where none is given. Raises UsageError
     where there is none."""
-    day = until.isoformat() if until else "9999"
+    day = until.isoformat() if until else _LAST_DAY
     found = connection.execute(
         # The other columns are those of the match with the last day.
         "SELECT s.season, count(*), sum(s.depth = 'strikes'), max(m.date), m.competition, m.part"
@@ -159,6 +161,12 @@ def team_form(
         competition=competition,
         part=part,
     )
+
+
+def team_outings(connection: Connection, team: TeamId, season: int) -> list[Outing]:
+    """The team's matches, and its club's trainings, of the season and the two before it."""
+    trainings = _trainings(connection, team, season, _LAST_DAY)
+    return _outings([*trainings, *_rows(connection, team, season, _LAST_DAY)])
 
 
 def no_match(
