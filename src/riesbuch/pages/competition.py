@@ -24,7 +24,7 @@ from riesbuch.pages.markdown import (
 from riesbuch.pages.outcomes import (
     ComingFixture,
     coming_fixtures,
-    decided_early,
+    decided_in,
     fixtures_of,
     has_page,
     played,
@@ -48,7 +48,7 @@ from riesbuch.pages.wording import MatchRow, Wording
 from riesbuch.questions.match_lines import LeftOutSheet
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
 from riesbuch.trade.bracket import Tie
-from riesbuch.trade.certainty import SurePlaces, matches_planned, missing_matches
+from riesbuch.trade.certainty import SurePlaces, matches_planned
 from riesbuch.trade.course import form, movement, result_for, totals
 from riesbuch.trade.ids import ClubId, PartId, TeamId
 from riesbuch.trade.match import Depth, Outcome
@@ -96,7 +96,7 @@ def competition_text(
             _standings(past, results, sure, here),
             past.ruling_notes([(results.year, results.competition.id)]),
             decisions(wording, results),
-            _decided_early(past, results, fixtures, sure),
+            decided_in(wording, results, fixtures, sure, is_over=past.is_over(results.year)),
         ),
         *(
             section(
@@ -155,21 +155,6 @@ def how_many(
         if results.lost_rulings
         else NOTHING,
     )
-
-
-def _decided_early(
-    past: Past, results: CompetitionResults, fixtures: Sequence[Fixture], sure: SurePlaces
-) -> Markdown:
-    """Of a season under way alone: else the table says it."""
-    tallies = [match.tally for match in results.matches]
-    if (
-        past.is_over(results.year)
-        or not is_league(results)
-        or not missing_matches(results.competition, fixtures, tallies)
-    ):
-        return NOTHING
-    words = past.wording.words
-    return Markdown(decided_early(words, results.competition, sure, past.wording.team))
 
 
 def _standings(past: Past, results: CompetitionResults, sure: SurePlaces, here: str) -> Markdown:

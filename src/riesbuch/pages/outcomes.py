@@ -13,10 +13,16 @@ from riesbuch.pages.wording import Wording
 from riesbuch.questions.match_lines import LeftOutSheet
 from riesbuch.questions.results import CompetitionResults, RecordedMatch
 from riesbuch.trade.appointments import Recorded, fit
-from riesbuch.trade.certainty import SurePlaces, named_places, recorded_tally, sure_places
+from riesbuch.trade.certainty import (
+    SurePlaces,
+    missing_matches,
+    named_places,
+    recorded_tally,
+    sure_places,
+)
 from riesbuch.trade.ids import CompetitionId, PartId, TeamId
 from riesbuch.trade.match import Outcome
-from riesbuch.trade.season import Competition, Fixture, Meeting
+from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Meeting
 
 
 def has_page(recorded: RecordedMatch) -> bool:
@@ -131,6 +137,25 @@ def decided_early(
     if relegated:
         sentences.append(words.say("Relegated for certain: {teams}.", teams=relegated))
     return " ".join(sentences)
+
+
+def decided_in(
+    wording: Wording,
+    results: CompetitionResults,
+    fixtures: Sequence[Fixture],
+    sure: SurePlaces,
+    *,
+    is_over: bool,
+) -> Markdown:
+    """The same of a season under way alone: else the table says it."""
+    competition, tallies = results.competition, [match.tally for match in results.matches]
+    if (
+        is_over
+        or competition.kind is not CompetitionKind.LEAGUE
+        or not missing_matches(competition, fixtures, tallies)
+    ):
+        return Markdown("")
+    return Markdown(decided_early(wording.words, competition, sure, wording.team))
 
 
 class ComingFixture(NamedTuple):
