@@ -26,6 +26,8 @@ _FOLDERS_ABOVE = 3
 _NOBODY = "nobody is known here: write `strikes:` with a line for each player, or `points:`"
 _MEMBERS = "no earlier order is known: these are the club's members, to be sorted and thinned out"
 
+_PROPOSED = "a proposal by form, steady ones first and the strongest last; the captain decides"
+
 
 def draft_text(
     match: PlannedMatch, ground: str | None, home: Lineup, away: Lineup, rules: RuleSet
@@ -53,6 +55,8 @@ def _side(lineup: Lineup, rules: RuleSet) -> Iterator[str]:
     yield "  strikes:"
     if lineup.after is None:
         yield f"    # {_MEMBERS}"
+    if lineup.proposed:
+        yield f"    # {_PROPOSED}"
     for player in lineup.players:
         yield f"    {_row(player, rules)}"
     for aside in lineup.spare:
@@ -70,7 +74,7 @@ def _row(player: PlayerId, rules: RuleSet) -> str:
     return f"{player}: {write_strike(BLANK)}"
 
 
-_SEASONS_OF_LATE = 2
+SEASONS_OF_LATE = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,7 +150,7 @@ def lineups(
         _part(archive, found, last_played, date.year)
     for team in teams:
         if team not in found:
-            since = date.year - _SEASONS_OF_LATE
+            since = date.year - SEASONS_OF_LATE
             club = register.clubs.get(club_of(team))
             recent = past.recent_players(club.team_ids() if club else (), since)
             is_first = not past.recent_players(club.team_ids() if club else (), 0)

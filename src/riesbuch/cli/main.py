@@ -48,8 +48,13 @@ COMMANDS: dict[str, CommandEntry] = {
     "roster": CommandEntry("roster", "secretary", "add, move, rename and merge players"),
     "import": CommandEntry("exchange", "secretary", "old results from a spreadsheet's CSV"),
     "export": CommandEntry("exchange", "secretary", "everything as CSV with a data package"),
+    "training": CommandEntry("match_day", "captain", "write the file of a training evening"),
     "standings": CommandEntry("tables", "tables", "the team table of a competition"),
     "strikers": CommandEntry("tables", "tables", "the striker table of a competition"),
+    "form": CommandEntry("captain", "captain", "what to expect of each player of a team"),
+    "lineup": CommandEntry("captain", "captain", "propose who strikes, in which order"),
+    "nummern": CommandEntry("captain", "captain", "where and when a team concedes Nummern"),
+    "reach": CommandEntry("reach", "captain", "what is still possible in a league"),
     "career": CommandEntry("history", "historian", "one player's matches, strikes and seasons"),
     "meetings": CommandEntry("history", "historian", "all matches of two teams or clubs"),
     "records": CommandEntry("history", "historian", "highest, longest, closest over all seasons"),
@@ -63,6 +68,7 @@ COMMANDS: dict[str, CommandEntry] = {
     "publish": CommandEntry("publish", "readers", "write tables and matches as pages in reports/"),
     "book": CommandEntry("book", "readers", "the chronicle as one HTML file, to be printed"),
     "tell": CommandEntry("tell", "readers", "the story of one match in words"),
+    "gather": CommandEntry("gather", "reviewer", "bring the folders of many clubs together"),
     "git-setup": CommandEntry("review", "reviewer", "let git check, show and merge sheets"),
     "guide": CommandEntry("guide", "everybody", "read the longer documentation"),
     # For no person, so of no group and not in the help.
@@ -70,13 +76,18 @@ COMMANDS: dict[str, CommandEntry] = {
 }
 
 PAGED = {
-    *(name for name, entry in COMMANDS.items() if entry.group in ("tables", "historian")),
+    *(
+        name
+        for name, entry in COMMANDS.items()
+        if entry.group in ("tables", "historian", "captain")
+    ),
     *("check", "compare", "guide", "review", "tally", "tell"),
 }
 
 _GROUP_TITLES = {
     "secretary": Message("For the secretary"),
     "reviewer": Message("For captains and reviewing clubs"),
+    "captain": Message("For the captain, before a match"),
     "tables": Message("Tables"),
     "historian": Message("For the historian"),
     "readers": Message("For members and friends"),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -195,8 +194,7 @@ def _sheet_in_place(folder: ClubFolder, path: Path) -> SheetId | None:
     return sheet
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SealableSheet:
+class SealableSheet(NamedTuple):
     """A sheet of the folder's seasons, its file's bytes and ``path`` relative to the folder."""
 
     archive: Archive

@@ -67,7 +67,11 @@ class Archive(NamedTuple):
     def rules_for(self, match: Match) -> RuleSet | None:
         """None where it is not known of which part the match is, lest it be judged by another's."""
         competition = self.competition(match.season, match.competition)
-        if competition and (competition.parts or match.part) and not competition.part(match.part):
+        if (
+            competition
+            and (match.part or competition.in_parts)
+            and not competition.part(match.part)
+        ):
             return None
         return self.rules_of(competition, match.part)
 

@@ -8,7 +8,6 @@ from riesbuch.folder.club_folder import READ_FOLDERS, TRAININGS, ClubFolder
 from riesbuch.text.plain import what_is
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.messages import Message
-from riesbuch.trade.names import folded
 from riesbuch.trade.problems import RiesbuchError, UsageError, alternatives, did_you_mean
 
 _MOST_NAMED = 3
@@ -27,6 +26,8 @@ def locate(folder: ClubFolder, argument: Path) -> Path:
 
 def _sheet_with(folder: ClubFolder, argument: Path) -> Path:
     """The sheet whose identifier has the part; one that is called just so before all others."""
+    from riesbuch.trade.names import folded
+
     sheets = {
         f"{year}/{path.stem}": path for year in folder.years() for path in folder.sheet_files(year)
     }

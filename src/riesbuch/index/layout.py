@@ -88,7 +88,8 @@ CREATE INDEX strikers_first ON strikers (season, competition, player) WHERE rank
 CREATE INDEX strikers_by_best ON strikers (best, team);
 CREATE TABLE class_strikers (
     season INTEGER NOT NULL, competition TEXT NOT NULL, class TEXT NOT NULL, name TEXT NOT NULL,
-    rank INTEGER NOT NULL, player TEXT NOT NULL, PRIMARY KEY (season, competition, class, player)
+    rank INTEGER NOT NULL, player TEXT NOT NULL, number INTEGER NOT NULL,
+    PRIMARY KEY (season, competition, class, player)
 ) WITHOUT ROWID;
 CREATE INDEX class_strikers_by_player ON class_strikers (player);
 CREATE TABLE awards (

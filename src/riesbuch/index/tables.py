@@ -187,7 +187,7 @@ def sheet_rows(rows: _Rows, year: int, path: str, figures: SheetFigures, *, erro
                 sheet, name, year, mine.team, theirs.team, mine.depth.value, mine.points,
                 mine.nummern, mine.rank_points if counts else None,
                 _result(added_up.winner, name),
-                max(mine.ries, default=None) if mine.ries else None,
+                mine.best_ries,
                 None if mine.ries is None else pack(mine.ries),
             )
         )  # fmt: skip
@@ -239,8 +239,8 @@ def competition_rows(
     if rules.classes:
         by_class = class_tables(listed, rules, year, archive.register.players)
     rows.setdefault("class_strikers", []).extend(
-        (*key, ranked.id, ranked.name, row.rank, row.player)
-        for ranked in rules.classes
+        (*key, ranked.id, ranked.name, row.rank, row.player, number)
+        for number, ranked in enumerate(rules.classes, start=1)
         for row in by_class[ranked.id]
     )
     rows.setdefault("awards", []).extend(
@@ -415,8 +415,8 @@ def kept_tallies(
     """Path, tally and what individuals struck of the season's sheets without errors, of all where
     no ``competition`` is given."""
     sides: dict[str, dict[str, SideTally]] = {}
-    for sheet, name, team, depth, ries, points, nummern, rank_points in connection.execute(
-        "SELECT sheet, side, team, depth, ries, points, nummern, rank_points FROM sides"
+    for sheet, name, team, depth, ries, points, nummern, rank_points, best in connection.execute(
+        "SELECT sheet, side, team, depth, ries, points, nummern, rank_points, best_ries FROM sides"
         " WHERE season = ?",
         (year,),
     ):
@@ -427,6 +427,7 @@ def kept_tallies(
             points=points,
             nummern=nummern,
             rank_points=rank_points,
+            best_ries=best,
         )
     struck = _struck_by_match(connection, year)
     query = (

@@ -271,6 +271,9 @@ class Fields:
             scalar.position,
             "bad-number",
             "`{place}` is `{text}`; a whole number from {least} on is needed",
+            Message("a whole number has no comma and no point")
+            if re.fullmatch(r"\d+[.,]\d+", scalar.text)
+            else "",
             place=place,
             text=scalar.text,
             least=key.least,

@@ -4,7 +4,6 @@ import contextlib
 from collections.abc import Iterator
 from pathlib import Path
 
-from riesbuch.text.atomic import replace_file
 from riesbuch.text.plain import read_plain, what_is
 
 KINDS = (
@@ -47,4 +46,7 @@ def lay_out_schemas(derived: Path) -> None:
         with contextlib.suppress(FileNotFoundError):
             if what_is(target) or read_plain(target) == content:
                 continue
+        # It brings much along for one who finds them there.
+        from riesbuch.text.atomic import replace_file
+
         replace_file(target, content)

@@ -38,7 +38,7 @@ from riesbuch.trade.strikes import (
 )
 
 DEPTH_KEYS = ("strikes", "player_points", "ries", "points")
-_UNPARTED_POINTS = re.compile(r"([a-z0-9]+(?:-[a-z0-9]+)*) +([0-9]+)")
+_UNPARTED_POINTS = re.compile(r"([a-z0-9]+(?:-[a-z0-9]+)*)(?: +|:| *[;=] *)([0-9]+)")
 _NOT_TOLD = ("-", "–", "—", "x", "_", "??")
 _SEAL_LINE = re.compile(rb"^[\"']?seal[\"']?\s*:", re.MULTILINE)
 
@@ -108,6 +108,18 @@ def looks_sealed(content: bytes) -> bool:
 _new: Any = tuple.__new__
 _read_number = reader_of(Key("number"))
 _KEYS_OF_A_SIDE = frozenset(names_of(Side))
+
+
+def _with_decimals(entries: Entries) -> list[tuple[Scalar, Node]]:
+    """A figure with a comma, as in ``{bigler-jonas: 85,5}``, is one value and not two entries."""
+    found: list[tuple[Scalar, Node]] = []
+    for key, value in entries.entries:
+        before = found[-1][1] if found and key.text.isdigit() else None
+        if isinstance(before, Scalar) and isinstance(value, Scalar) and not value.text:
+            found[-1] = found[-1][0], before._replace(text=f"{before.text},{key.text}")
+        else:
+            found.append((key, value))
+    return found
 
 
 class _SheetFields(Fields):
@@ -363,7 +375,7 @@ class _SheetFields(Fields):
         if entries is None:
             return None
         listed = []
-        for key, value in entries.entries:
+        for key, value in _with_decimals(entries):
             unparted = _UNPARTED_POINTS.fullmatch(key.text)
             if unparted:
                 self.report(

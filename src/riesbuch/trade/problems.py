@@ -143,7 +143,7 @@ _ERRORS = (
     "merge-key", "not-a-mapping", "bad-file-name", "unread-sheet",
     # keys and values
     "duplicate-key", "unknown-key", "missing-key", "wrong-shape", "bad-text", "bad-identifier",
-    "bad-number", "bad-date", "bad-time", "bad-choice", "listed-twice",
+    "bad-number", "bad-date", "bad-time", "bad-choice", "listed-twice", "bad-url",
     # a sheet's strikes
     "strike-unreadable", "strike-too-high", "nummer-on-nothing", "nummer-outside-zone",
     "innings-count", "strikes-count", "too-many-strikes", "repeated-player",
@@ -173,7 +173,7 @@ _WARNINGS = (
     "figures-without-play", "result-unknown", "doubt-nowhere", "correction-unreadable",
     "sealed-too-early", "one-person-for-both", "two-teams-one-day", "fixture-without-sheet",
     "sheet-without-fixture", "fixture-differs", "fixture-twice", "team-twice-one-day",
-    "stray-file", "unknown-class", "class-by-age", "rank-order", "honour-differs",
+    "stray-file", "not-born-yet", "unknown-class", "class-by-age", "rank-order", "honour-differs",
     "handed-down-differs", "other-club",
 )  # fmt: skip
 
