@@ -31,6 +31,10 @@ EDITS = (
         "home: {team: aarwald-a, points: 90, nummern: 0}\n"
         "away: {team: birkenfluh-a, points: 80, nummern: 0}\n",
     ),
+    *(
+        Write(f"trainings/2026/2026-04-02-{club}.yaml", f"date: 2026-04-02\nclub: {club}\n")
+        for club in ("aarwald", "schuer-dorf", "schuer-egg")
+    ),
 )
 _Ask = Callable[..., Outcome]
 
@@ -66,6 +70,7 @@ CLUB_COMMANDS = (
     "roster list --club {}",
     "roster move zaugg-lena {} --from 2027 --dry-run",
     "roster add new-one --name New --club {} --dry-run",
+    "training {} --date 2026-04-02",
     "book --club {}",
     "families --club {}",
     "records --club {}",

@@ -74,7 +74,7 @@ def _row(player: PlayerId, rules: RuleSet) -> str:
     return f"{player}: {write_strike(BLANK)}"
 
 
-_SEASONS_OF_LATE = 2
+SEASONS_OF_LATE = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,7 +150,7 @@ def lineups(
         _part(archive, found, last_played, date.year)
     for team in teams:
         if team not in found:
-            since = date.year - _SEASONS_OF_LATE
+            since = date.year - SEASONS_OF_LATE
             club = register.clubs.get(club_of(team))
             recent = past.recent_players(club.team_ids() if club else (), since)
             is_first = not past.recent_players(club.team_ids() if club else (), 0)

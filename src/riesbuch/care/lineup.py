@@ -4,7 +4,7 @@ from collections.abc import Container, Mapping
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
-from riesbuch.trade.ids import PlayerId, SheetId, TeamId
+from riesbuch.trade.ids import ClubId, PlayerId, SheetId, TeamId
 from riesbuch.trade.match import Match, Row, Side
 from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Membership, Register, belongs, membership
@@ -105,10 +105,17 @@ def _came_in(row: Row) -> bool:
 def from_members(
     team: TeamId, register: Register, year: int | None, recent: Container[PlayerId], since: int
 ) -> Lineup:
-    """The members of the team's club, where no sheet tells of an order: those who struck for the
-    club lately or joined ``since`` then, else all of them. Without a ``year``, as before the
-    club's first sheet, it is all, whenever they joined."""
-    club = club_of(team)
+    """The members of the team's club, where no sheet tells of an order; without a ``year``, as
+    before the club's first sheet, it is all, whenever they joined."""
+    members = active_members(club_of(team), register, year, recent, since)
+    return Lineup(team=team, players=members)
+
+
+def active_members(
+    club: ClubId, register: Register, year: int | None, recent: Container[PlayerId], since: int
+) -> tuple[PlayerId, ...]:
+    """Those of the club's members of the ``year`` who struck for it lately or joined ``since``
+    then, else all of them; all also without a year."""
     members = {
         player: now
         for player in sorted(register.players)
@@ -120,7 +127,7 @@ def from_members(
         for player, now in members.items()
         if year is not None and (player in recent or (now.since or 0) >= since)
     ]
-    return Lineup(team=team, players=tuple(lately or members))
+    return tuple(lately or members)
 
 
 def without(lineup: Lineup, reasons: Mapping[PlayerId, str]) -> Lineup:

@@ -6,18 +6,27 @@ import io
 import json
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from itertools import groupby
 from pathlib import Path
 from typing import Any, TypeAlias
 
 from riesbuch.exchange.csv_text import guarded
-from riesbuch.exchange.tables import BY_NAME, TABLES, TableField, TableSpec, described_values
+from riesbuch.exchange.tables import (
+    BY_NAME,
+    TABLES,
+    TRAININGS,
+    TableField,
+    TableSpec,
+    described_values,
+)
 from riesbuch.folder.archive import Archive
 from riesbuch.index.index import Tables
 from riesbuch.questions.sheets import ResultOfSheet, SideFigures, results_of_sheets
 from riesbuch.questions.tables import TABLE_NAMES, WHO, rows_of_season
+from riesbuch.questions.trainings import attendances
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.handed_down import HandedDown
 from riesbuch.trade.ids import PlayerId
@@ -129,7 +138,12 @@ class Export:
     without year of birth; ``with_private`` has all of it."""
 
     def __init__(
-        self, archive: Archive, *, with_private: bool = False, delimiter: str = ","
+        self,
+        archive: Archive,
+        *,
+        with_private: bool = False,
+        with_trainings: bool = False,
+        delimiter: str = ",",
     ) -> None:
         self.archive = archive
         people = archive.register.players.values()
@@ -139,7 +153,8 @@ class Export:
         children = (player.id for player in people if is_minor(archive.register, player.id, newest))
         self.undated = frozenset(() if with_private else children)
         self.tables = {
-            table.name: TableText(table.name, self.unnamed, delimiter) for table in TABLES
+            table.name: TableText(table.name, self.unnamed, delimiter)
+            for table in tables_of(with_trainings=with_trainings)
         }
         self._strangers: set[PlayerId] = set()
         self._add("league", of=archive.league)
@@ -240,6 +255,18 @@ class Export:
             for row in rows:
                 self._add(table, *(row[column] for column in BY_NAME[table].columns))
 
+    def trainings(self, tables: Tables, years: Collection[int]) -> None:
+        """Add the trainings of these years; ``tables`` are filled with them."""
+        found = (one for one in attendances(tables) if one.season in years)
+        # As of the tables: a place in the order of the names tells much of one.
+        by_evening = sorted(
+            found, key=lambda one: (one.date, one.club, self.unnamed.player(one.player))
+        )
+        for _, evening in groupby(by_evening, lambda one: (one.date, one.club)):
+            for number, one in enumerate(evening, start=1):
+                self._add("trainings", *one[:3], number, one.player, one.points)
+                self._meet(one.player)
+
     def _handed_down(self, year: int, told: HandedDown) -> None:
         tables: tuple[tuple[str, Sequence[Any]], ...] = (
             ("handed_down_standings", told.tables),
@@ -334,7 +361,11 @@ ABOUT = (
 )
 
 
-def descriptor(league: str, delimiter: str = ",") -> str:
+def tables_of(*, with_trainings: bool) -> tuple[TableSpec, ...]:
+    return (*TABLES, TRAININGS) if with_trainings else TABLES
+
+
+def descriptor(league: str, delimiter: str = ",", *, with_trainings: bool = False) -> str:
     """The text of ``datapackage.json``."""
     dialect = {} if delimiter == "," else {"dialect": {"delimiter": delimiter}}
     data = {
@@ -343,7 +374,9 @@ def descriptor(league: str, delimiter: str = ",") -> str:
         "title": league,
         "description": ABOUT,
         _MARK: {"layout": LAYOUT},
-        "resources": [{**_resource(table), **dialect} for table in TABLES],
+        "resources": [
+            {**_resource(table), **dialect} for table in tables_of(with_trainings=with_trainings)
+        ],
     }
     return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
 

@@ -435,5 +435,16 @@ _DERIVED = (
     ),
 )  # fmt: skip
 
+TRAININGS = TableSpec(
+    name="trainings",
+    description="Who trained when, and the points of their strikes; only where it was asked for.",
+    fields=(
+        _SEASON, _key("date", "the day", "date"), _CLUB, _NUMBER, _PLAYER,
+        TableField("strikes", "array", "points of each strike, null where not written down"),
+    ),
+    key=("date", "club", "number"),
+    references=(_TO_CLUB, _TO_PLAYER),
+)  # fmt: skip
+
 TABLES = (*_SETTINGS, *_REGISTER, *_SEASONS, *_MATCHES, *_HANDED_DOWN, *_DERIVED)
-BY_NAME = {table.name: table for table in TABLES}
+BY_NAME = {table.name: table for table in (*TABLES, TRAININGS)}
