@@ -54,6 +54,7 @@ COMMANDS: dict[str, CommandEntry] = {
     "form": CommandEntry("captain", "captain", "what to expect of each player of a team"),
     "lineup": CommandEntry("captain", "captain", "propose who strikes, in which order"),
     "nummern": CommandEntry("captain", "captain", "where and when a team concedes Nummern"),
+    "reach": CommandEntry("reach", "captain", "what is still possible in a league"),
     "career": CommandEntry("history", "historian", "one player's matches, strikes and seasons"),
     "meetings": CommandEntry("history", "historian", "all matches of two teams or clubs"),
     "records": CommandEntry("history", "historian", "highest, longest, closest over all seasons"),
@@ -67,6 +68,7 @@ COMMANDS: dict[str, CommandEntry] = {
     "publish": CommandEntry("publish", "readers", "write tables and matches as pages in reports/"),
     "book": CommandEntry("book", "readers", "the chronicle as one HTML file, to be printed"),
     "tell": CommandEntry("tell", "readers", "the story of one match in words"),
+    "gather": CommandEntry("gather", "reviewer", "bring the folders of many clubs together"),
     "git-setup": CommandEntry("review", "reviewer", "let git check, show and merge sheets"),
     "guide": CommandEntry("guide", "everybody", "read the longer documentation"),
     # For no person, so of no group and not in the help.
