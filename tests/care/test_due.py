@@ -75,6 +75,26 @@ def test_each_line_is_what_to_type(club: Path) -> None:
     assert "  riesbuch desk 2026-05-10-birkenfluh-a-aarwald-a\n" in due(club, AFTER).out
 
 
+def test_the_next_match_day_has_its_times_and_where_to_meet(club: Path) -> None:
+    (club / SECOND).unlink()
+    write(
+        club,
+        FIXTURES,
+        "date = 2026-05-10\n",
+        'date = 2026-05-10\ntime = "13:30"\nmeet = "12:45 at the barn"\n',
+    )
+    told = {"time": "13:30", "meet": "12:45 at the barn"}
+    assert data(club, "2026-05-03")["next"] == [SECOND_MATCH | told]
+    assert due(club, "2026-05-03").out.splitlines()[-2] == (
+        "the next match day is Sunday 2026-05-10, 1 match at 13:30 (meet: 12:45 at the barn):"
+    )
+    # Put off, nobody has said when it begins.
+    sheet = "competition: oberhang-1\nround: 2\ndate: 2026-05-10\noutcome: postponed\n"
+    sheet += "moved_to: 2026-05-17\n\nhome:\n  team: birkenfluh-a\naway:\n  team: aarwald-a\n"
+    (club / SECOND).write_text(sheet, encoding="utf-8")
+    assert data(club, "2026-05-11")["next"] == [SECOND_MATCH | {"date": "2026-05-17"}]
+
+
 def test_a_day_ahead_with_drafts_is_still_the_next_match_day(club: Path) -> None:
     (club / SECOND).unlink()
     invoke("--folder", club, "sheet", "birkenfluh-a", "aarwald-a")
@@ -226,12 +246,12 @@ def test_several_matches_of_a_day_are_laid_out_at_once(tmp_path: Path) -> None:
     root = copy_example(tmp_path / "club", pages=True)
     lines = due(root, "2026-06-15").out.splitlines()
     assert lines[-2:] == [
-        "the next match day is Sunday 2026-06-21, 4 matches:",
+        "the next match day is Sunday 2026-06-21, 4 matches at 13:30:",
         "  riesbuch sheet --date 2026-06-21",
     ]
     assert invoke("--folder", root, *lines[-1].split()[1:]).status == 0
     drafted = due(root, "2026-06-15").out.splitlines()[-5:]
-    assert drafted[0] == "the next match day is Sunday 2026-06-21, 4 matches:"
+    assert drafted[0] == "the next match day is Sunday 2026-06-21, 4 matches at 13:30:"
     assert all(line.startswith("  riesbuch desk 2026-06-21-") for line in drafted[1:])
     rows = due(root, "2026-07-06", "--format", "csv").out.splitlines()
     missing = [row.rpartition(",")[2] for row in rows if row.startswith("missing,")]

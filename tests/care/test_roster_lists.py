@@ -12,7 +12,7 @@ from riesbuch.care.players import identifier_for, name_for, only_club
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.trade.ids import ClubId, PlayerId, TeamId
 from riesbuch.trade.people import Club, Membership, Player, Register
-from tests.clubfolder import FIRST, HANS, RUEDI, Delete, Replace, Write, lay_out, problems_of
+from tests.clubfolder import FIRST, HANS, RUEDI, RULES, Delete, Replace, Write, lay_out, problems_of
 from tests.commandline import Outcome, invoke
 from tests.rosterfolder import bytes_of as all_bytes_of
 from tests.rosterfolder import register_of
@@ -73,6 +73,24 @@ def test_a_list_of_members(folder: ClubFolder, encoding: str) -> None:
     again = listed(folder, MEMBERS, encoding=encoding)
     assert (again.status, again.out) == (0, "")
     assert "4 players on the register already\n" in again.err
+
+
+def test_a_list_of_members_has_their_classes(folder: ClubFolder) -> None:
+    rules = folder.root / RULES
+    added = '[[classes]]\nid = "women"\nname = "Frauen"\n[[classes]]\nid = "veterans"\n'
+    added += 'name = "Veteranen"\n[[classes]]\nid = "youth"\nname = "Youth"\nages = {to = 16}\n'
+    rules.write_text(rules.read_text(encoding="utf-8") + added, encoding="utf-8")
+    wrong = listed(folder, "Name,Kategorie\nElse Moser,youth\n")
+    assert (wrong.status, wrong.out) == (1, "")
+    assert (
+        "members.csv:2:12: error: `youth` is no class that somebody is listed in – the rules have"
+        " women, veterans"
+    ) in wrong.err
+    done = listed(folder, "Name,Kategorie\nElse Moser,frauen; veterans\nUrs Egli,\n")
+    assert done.status == 0
+    players = register_of(folder).players
+    assert players[PlayerId("moser-else")].classes == ("women", "veterans")
+    assert players[PlayerId("egli-urs")].classes == ()
 
 
 def test_brothers_with_names_much_alike_stand_in_one_list(folder: ClubFolder) -> None:

@@ -246,6 +246,25 @@ def test_the_page_and_the_story_name_nobody_who_is_private(folder: ClubFolder) -
     assert "Lena" not in page + told
 
 
+def test_a_known_ries_of_a_list_with_gaps_is_one_for_the_records(folder: ClubFolder) -> None:
+    sheet = folder.root / SECOND
+    sheet.write_text(text(folder).replace("[24, ~, ~, ~]", "[80, ~, ~, ~]"), encoding="utf-8")
+    [record] = [each for each in data(folder, "records")["records"] if each["record"] == "ries"]
+    assert record["value"] == 80
+    assert [holder["team"] for holder in record["holders"]] == ["birkenfluh-a"]
+    assert (record["known"], record["of"]) == (3, 4)
+    totals = (data(folder, "tally", SHEET))["home"]
+    assert totals == {
+        "team": "birkenfluh-a", "depth": "points", "ries": None, "points": 87, "nummern": 0,
+        "rank_points": 4,
+    }  # fmt: skip
+    ask(folder, "publish")
+    page = (folder.root / "reports/2026/oberhang-1/README.md").read_text(encoding="utf-8")
+    totals = page.partition("Totals and Nummern over the season")[2].splitlines()
+    [row] = [line for line in totals if line.startswith("| Birkenfluh A |")]
+    assert row.split(" | ")[4] == "80"
+
+
 def test_an_export_has_role_and_totals(folder: ClubFolder, tmp_path: Path) -> None:
     ask(folder, "export", tmp_path / "tables")
     rows = (tmp_path / "tables/rows.csv").read_text(encoding="utf-8")

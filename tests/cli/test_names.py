@@ -31,6 +31,10 @@ EDITS = (
         "home: {team: aarwald-a, points: 90, nummern: 0}\n"
         "away: {team: birkenfluh-a, points: 80, nummern: 0}\n",
     ),
+    *(
+        Write(f"trainings/2026/2026-04-02-{club}.yaml", f"date: 2026-04-02\nclub: {club}\n")
+        for club in ("aarwald", "schuer-dorf", "schuer-egg")
+    ),
 )
 _Ask = Callable[..., Outcome]
 
@@ -60,11 +64,13 @@ PLAYER_COMMANDS = (
     "roster merge {} zaugg-lena --dry-run",
     "roster merge zaugg-lena {} --dry-run",
     "roster add new-one --name New --parent {} --dry-run",
+    "lineup birkenfluh-a --without {}",
 )
 CLUB_COMMANDS = (
     "roster list --club {}",
     "roster move zaugg-lena {} --from 2027 --dry-run",
     "roster add new-one --name New --club {} --dry-run",
+    "training {} --date 2026-04-02",
     "book --club {}",
     "families --club {}",
     "records --club {}",
@@ -75,6 +81,9 @@ TEAM_COMMANDS = (
     "sheet birkenfluh-b {} --blank-paper",
     "calendar --team {}",
     "strikers oberhang-1 --season 2026 --team {}",
+    "form {}",
+    "lineup {}",
+    "nummern {}",
 )
 PARTY_COMMANDS = ("meetings {} birkenfluh-a", "records --club {}", "families --club {}")
 COMPETITION_COMMANDS = (

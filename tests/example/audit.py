@@ -53,6 +53,7 @@ SIDE = [
     "paper",
 ]
 CLUB = ["name", "founded", "ground", "teams", "formerly", "merged_from"]
+TRAINING = ["date", "club", "wind", "weather", "notes", "strikes", "present"]
 PLAYER = ["name", "born", "clubs", "parents", "also_written", "classes"]
 SOURCES = ["paper-sheet", "newspaper", "minute-book", "letter", "memory", "other"]
 UNSTRUCK = ("x", "_")
@@ -107,6 +108,8 @@ class Audit:
         self.people()
         for season in sorted(self.folder.glob("seasons/*/season.toml")):
             self.season(season.parent)
+        for path in sorted(self.folder.glob("trainings/*/*.yaml")):
+            self.training(path)
         for (player, day), sheets in self.played.items():
             assert len(sheets) == 1, f"{player} twice on {day}: {sheets}"
 
@@ -148,6 +151,25 @@ class Audit:
             self.fixtures(folder, recorded)
         self.counts[f"sheets {folder.name}"] = len(recorded)
         self.counts["sheets"] += len(recorded)
+
+    def training(self, path: Path) -> None:
+        """Members alone, on days without a match; strikes that there can be."""
+        evening = load(path)
+        assert in_order(list(evening), TRAINING), path
+        day = evening["date"]
+        assert (path.stem, path.parent.name) == (day, day[:4]), path
+        assert date.fromisoformat(day).weekday() != 6, path
+        present = evening.get("present", [])
+        everybody = [*evening["strikes"], *present]
+        assert len(everybody) == len(set(everybody)), path
+        for player in everybody:
+            assert self.club_of(player, day) == evening["club"], (path, player)
+        for row in evening["strikes"].values():
+            cells = row.split()
+            assert cells, path
+            assert all(cell == "~" or 0 <= int(cell) <= 24 for cell in cells), path
+            self.counts["struck in trainings"] += len(cells)
+        self.counts["trainings"] += 1
 
     def fixtures(self, folder: Path, recorded: dict[str, dict[str, Any]]) -> None:
         """Every fixture up to the last recorded day has its sheet, and the other way round."""

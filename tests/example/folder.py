@@ -14,6 +14,7 @@ from .past import BEST_NAMED, OLD_SEASONS, OldSeason, old_sheets
 from .people import all_people
 from .schedule import FESTIVAL, HUBEL, LEAGUE, SUNDAYS, fixtures
 from .specials import find
+from .trainings import training_files
 
 WREATH, SMALL_WREATH = 118, 108
 
@@ -129,7 +130,7 @@ def all_files() -> dict[str, str]:
     for year, text in chronicle.RULINGS.items():
         files[f"seasons/{year}/rulings.toml"] = text
     files |= {sheet.path: sheet_file(sheet) for sheet in sheets}
-    return files
+    return files | training_files(people)
 
 
 def write(destination: Path) -> int:

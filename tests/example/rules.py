@@ -224,6 +224,7 @@ six older ones pieced together from binders, cuttings and memory, and two of whi
 | `seasons/2024`, `2025`, `2026` | the league, eight teams, home and away; in 2024 a festival in two parts, in 2025 one of two days and a ruling of the match commission |
 | `seasons/1958` … `1996` | {old} older matches: by players, by Ries, by points, or the winner alone; in 1996 a promotion against the table |
 | `seasons/1936`, `1947` | `handed-down.toml`: tables, the best strikers and titles without a single sheet |
+| `trainings/2026` | what Aarwald's members struck on twelve Thursday evenings; on no page |
 | `reports/` | what `publish` makes of it all; never edited by hand |
 
 {sheets} match sheets in all. **2026 stands in mid-season:** rounds 1 to 7 are played, one match of them

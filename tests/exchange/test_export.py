@@ -12,12 +12,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from riesbuch.exchange.csv_text import guarded, unguarded
+from riesbuch.exchange.exporting import tables_of
 from riesbuch.exchange.tables import TABLES
 from riesbuch.folder.archive import open_archive
 from riesbuch.folder.club_folder import open_folder
 from riesbuch.text.league import League
 from riesbuch.text.record_text import sheet_text
 from riesbuch.text.sheet import read_sheet
+from riesbuch.trade.agreement import Seal
 from riesbuch.trade.handed_down import HandedDown, HandedDownStrikers, HandedDownTable
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.keys import keys_of
@@ -26,6 +28,7 @@ from riesbuch.trade.people import Club, FormerName, Membership, Player
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.sealing import seal_digest
 from riesbuch.trade.season import Competition, Fixture, Part, Ruling, Season
+from riesbuch.trade.training import Training
 from tests.clubfolder import AARWALD, FIRST, FIRST_SHEET, LENA, RUEDI, Replace, Write, lay_out
 from tests.commandline import invoke
 from tests.example_copy import copy_example
@@ -507,22 +510,37 @@ LISTED: dict[type, dict[str, str]] = {
     HandedDownTable: {"rows": "handed_down_standings"},
     HandedDownStrikers: {"rows": "handed_down_strikers"},
     Replacement: {"by": "rows.player", "strikes": "rows.strikes"},
+    Training: {
+        "date": "trainings.date", "club": "trainings.club", "strikes": "trainings.strikes",
+        "present": "trainings.player",
+    },
+    Seal: {"signatures": "matches.seal_proof"},
 }  # fmt: skip
 AT_HOME = {
     "Player.private": "who is private has a stand-in, which says so; else nothing is to be told",
+    "League.signatures": "what is asked of a folder, not what the league is",
+    "League.signatures_from": "the same",
+    "Signature.club": "whose keys signed tells the folder itself; the proof is in seal_proof",
+    "Signature.by": "the same",
+    "Signature.signature": "the same",
     "Publishing.minors": "what pages tell of people, not what the league is",
     "Publishing.players": "the same",
     "Publishing.ages": "the same",
+    "Training.wind": "only who struck what is told of a training, where it is asked for",
+    "Training.weather": "the same",
+    "Training.notes": "the same",
 }
 
 
 def test_every_key_of_the_files_is_told() -> None:
     """In a column that it describes, in one that is listed here, or with a reason not to."""
     records: list[type] = [
-        League, RuleSet, Season, Competition, Fixture, Ruling, Club, Player, Match, HandedDown
+        League, RuleSet, Season, Competition, Fixture, Ruling, Club, Player, Match, HandedDown,
+        Training,
     ]  # fmt: skip
-    columns = {f"{table.name}.{field.name}" for table in TABLES for field in table.fields}
-    columns |= {table.name for table in TABLES}
+    tables = tables_of(with_trainings=True)
+    columns = {f"{table.name}.{field.name}" for table in tables for field in table.fields}
+    columns |= {table.name for table in tables}
     untold = []
     for record in records:
         for key in keys_of(record):
@@ -640,3 +658,43 @@ def test_sheets_written_out_read_back(example: Path) -> None:
         reading = read_sheet(sheet_text(match).encode(), match.sheet, match.season)
         assert reading.findings == (), sheet
         assert reading.match == match
+
+
+EVENING = Write(
+    "trainings/2026/2026-04-02.yaml",
+    "date: 2026-04-02\nclub: aarwald\nnotes: R. Aebi came late\n"
+    "strikes:\n  zaugg-lena: 15 ~ 0\n  aebi-ruedi: 12\npresent: [bigler-jonas]\n",
+)
+
+
+def test_trainings_leave_only_where_asked_for(with_private: Path, tmp_path: Path) -> None:
+    EVENING.apply(with_private)
+    out = tmp_path / "out"
+    assert invoke("--folder", with_private, "export", out).status == 0
+    assert not (out / "trainings.csv").exists()
+    assert "training" not in (out / "datapackage.json").read_text("utf-8")
+    outcome = invoke("--folder", with_private, "export", out, "--trainings")
+    assert outcome.status == 0
+    assert (out / "trainings.csv").read_text("utf-8").splitlines() == [
+        "season,date,club,number,player,strikes",
+        "2026,2026-04-02,aarwald,1,bigler-jonas,[]",
+        "2026,2026-04-02,aarwald,2,private_1,[12]",
+        '2026,2026-04-02,aarwald,3,zaugg-lena,"[15, null, 0]"',
+    ]
+    assert "came late" not in (out / "trainings.csv").read_text("utf-8")
+    package = json.loads((out / "datapackage.json").read_text("utf-8"))
+    assert package["resources"][-1]["name"] == "trainings"
+    by_season = invoke("--folder", with_private, "export", out, "--trainings", "--season", "1999")
+    assert by_season.status == 0
+    assert (out / "trainings.csv").read_text("utf-8").count("\n") == 1
+    assert invoke("--folder", with_private, "export", out).status == 0
+    assert not (out / "trainings.csv").exists()
+
+
+def test_a_training_with_errors_stops_no_export(with_private: Path, tmp_path: Path) -> None:
+    Write(EVENING.path, str(EVENING.content).replace("15 ~", "x ~")).apply(with_private)
+    assert EVENING.path not in invoke("--folder", with_private, "export", tmp_path / "a").err
+    outcome = invoke("--folder", with_private, "export", tmp_path / "b", "--trainings")
+    assert outcome.status == 0
+    assert EVENING.path in outcome.err
+    assert (tmp_path / "b/trainings.csv").read_text("utf-8").count("\n") == 1

@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 
 from riesbuch.folder.archive import open_archive
-from riesbuch.folder.club_folder import ClubFolder, OverlaidFolder
+from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.folder.overlaid_folder import OverlaidFolder
 from riesbuch.index.index import Index
 from riesbuch.judge.examination import judge, season_sheets
 from riesbuch.questions.honours import honours
@@ -232,7 +233,7 @@ def test_a_damaged_page_is_worked_around(tmp_path: Path) -> None:
 _KILLED = """
 import os, sys
 from pathlib import Path
-from riesbuch.folder.club_folder import OverlaidFolder
+from riesbuch.folder.overlaid_folder import OverlaidFolder
 from riesbuch.index.index import Index
 root = Path(sys.argv[1])
 index = Index(OverlaidFolder(root, {"league.toml": b'name = "Other"'}), print)

@@ -41,10 +41,10 @@ def answers(folder: ClubFolder) -> object:
     index = Index(folder, notes.append)
     try:
         problems = index.problems()
-        connection = index.connection()
+        connection = index.connection(with_trainings=True)
         tables = {
             table: sorted(map(repr, connection.execute(f"SELECT * FROM {table}")))
-            for table in (*TABLES, "named_players")
+            for table in (*TABLES, "named_players", "trainings", "training_strikes")
         }
     except RiesbuchError as error:
         return str(error), notes
@@ -78,6 +78,7 @@ class Editor:
             self.drop_fixtures, self.rewrite_equal, self.make_a_folder, self.break_the_league,
             self.hand_down, self.hand_down, self.name_one, self.rule, self.rule, self.decide,
             self.strike_in_parts, self.name_a_part, self.list_in_a_class, self.put_off,
+            self.train, self.train, self.train_no_more,
         ]  # fmt: skip
 
     def run(self) -> str:
@@ -114,6 +115,26 @@ class Editor:
         text = sheet.read_text(encoding="utf-8", errors="surrogateescape")
         ries, points = "ries: [24, 21, 22, 20]", "points: 87\n  named: {sahli-rosa: 31}"
         write(sheet, text.replace(ries, points) if ries in text else text.replace(points, ries))
+
+    def train(self) -> None:
+        """An evening of a year that has a season or none; now and then it is wrong."""
+        day = f"{self.chance.choice((2025, 2026, 2027))}-04-0{self.chance.randint(1, 3)}"
+        folder = self.root / "trainings" / day[:4]
+        folder.mkdir(parents=True, exist_ok=True)
+        player = self.chance.choice(("bigler-jonas", "bigler-jonas", "nobody"))
+        (folder / f"{day}{self.chance.choice(('', '-aarwald'))}.yaml").write_text(
+            f"date: {day}\nclub: {self.chance.choice(('aarwald', 'birkenfluh'))}\n"
+            f"strikes:\n  {player}: {self.chance.randint(0, 40)} 12 ~ 3\n"
+            "present: [aebi-ruedi]\n",
+            encoding="utf-8",
+        )
+
+    def train_no_more(self) -> None:
+        evenings = self.files("trainings/*/*.yaml")
+        if evenings and self.chance.random() < 0.5:
+            self.chance.choice(evenings).unlink()
+        else:
+            shutil.rmtree(self.root / "trainings", ignore_errors=True)
 
     def rule(self) -> None:
         """In force on a day before, between or after the matches; now and then it is unreadable."""

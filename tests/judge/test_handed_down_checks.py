@@ -6,7 +6,7 @@ import pytest
 
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.index import Index
-from tests.clubfolder import CLUB_FOLDER, FIRST, SEASON, SECOND, lay_out, problems_of
+from tests.clubfolder import CLUB_FOLDER, FIRST, FIXTURES, SEASON, SECOND, lay_out, problems_of
 from tests.problem_cases.handed_down import BESIDE_SHEETS, PATH, table
 
 WHOLE = CLUB_FOLDER[SEASON].replace('"aarwald-b", ', "")
@@ -245,3 +245,19 @@ def test_a_changed_sheet_and_a_changed_file_are_seen(root: Path) -> None:
     # A sheet with errors counts nowhere, so nobody knows.
     sheet.write_text(CLUB_FOLDER[FIRST].replace("aebi-ruedi:", "abei-ruedi:"), encoding="utf-8")
     assert [each for each in checked(root) if "differs" in each] == []
+
+
+def test_the_champion_of_a_cup_is_held_against_its_final(root: Path) -> None:
+    sheet = (root / SECOND).read_text(encoding="utf-8").replace("oberhang-1", "oberhang-cup")
+    (root / SECOND).write_text(sheet, encoding="utf-8")
+    fixtures = (root / FIXTURES).read_text(encoding="utf-8")
+    head, _, second = fixtures.rpartition("oberhang-1")
+    (root / FIXTURES).write_text(f"{head}oberhang-cup{second}", encoding="utf-8")
+    honours = "".join(
+        HONOUR.replace("oberhang-1", "oberhang-cup") + f'what = "{what}"\nteam = "{team}"\n'
+        for what, team in (("champion", "aarwald-a"), ("runner-up", "aarwald-a"))
+    )
+    (differs,) = told(root, honours, BESIDE_SHEETS)
+    assert differs.endswith(
+        "warning handed-down-differs: `champion` is aarwald-a here, by the sheets birkenfluh-a"
+    )

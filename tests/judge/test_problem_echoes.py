@@ -136,3 +136,14 @@ def test_a_side_without_figures_is_told(home: str, away: str, tmp_path: Path) ->
 )
 def test_a_misspelt_folder_or_settings_file_is_a_stray(path: str, tmp_path: Path) -> None:
     assert only_problem(tmp_path, Write(path, "name: Eva Zaugg\n")).code == "stray-file"
+
+
+def test_parts_that_cannot_be_read_are_told_once_and_no_row_of_a_sheet_without_part(
+    tmp_path: Path,
+) -> None:
+    problem = only_problem(
+        tmp_path,
+        Replace(SEASON, "cycles = 2\n", 'cycles = 2\nparts = "morning"\n'),
+        Replace(FIRST, RUEDI_ROW, "aebi-ruedi: [[18, 20]]"),
+    )
+    assert (problem.place.path, problem.code) == (SEASON, "wrong-shape")

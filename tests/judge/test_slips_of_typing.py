@@ -6,7 +6,17 @@ from typing import NamedTuple
 
 import pytest
 
-from tests.clubfolder import FIRST, Edit, Replace, lay_out, problems_of
+from tests.clubfolder import (
+    FIRST,
+    FIRST_SHEET,
+    SECOND,
+    SECOND_SHEET,
+    Edit,
+    Replace,
+    Write,
+    lay_out,
+    problems_of,
+)
 from tests.commandline import invoke
 
 SEASON = "seasons/2026/season.toml"
@@ -253,3 +263,38 @@ def test_a_problem_is_told_as_editors_read_it(tmp_path: Path) -> None:
     [line] = invoke("--folder", tmp_path, "check").out.splitlines()
     assert line.startswith(f"{FIRST}:10:19: error: `home.strikes.bigler-jonas` has 2 strikes; ")
     assert line.endswith(" (strikes-count)")
+
+
+@pytest.mark.parametrize(
+    ("typed", "at", "code", "says", "advises"),
+    [
+        ("{aebi-ruedi: 79,5, zaugg-lena: 7}", "79,5", "bad-number", "`away.named.aebi-ruedi` is"
+         " `79,5`", "a whole number has no comma and no point"),
+        ("{aebi-ruedi: 79\n    zaugg-lena: 7}", "", "yaml-syntax",
+         "the comma at the end of this line is missing", "write named: {aebi-ruedi: 79,"),
+        ("{aebi-ruedi: 79, # best\n    zaugg-lena: 7],\n    bigler-jonas: 4}", "],", "yaml-syntax",
+         "this bracket closes nothing", "delete it"),
+        ("{aebi-ruedi: 79,\n    zaugg-lena; 7}", "zaugg-lena;", "wrong-shape",
+         "`zaugg-lena; 7` in `away.named` has no colon", "write zaugg-lena: 7"),
+        ("{aebi-ruedi: 79,\n    zaugg-lena: 7", "{aebi", "yaml-syntax",
+         "a mapping in braces is not closed", ""),
+    ],
+)  # fmt: skip
+def test_a_slip_in_braces_over_several_lines(
+    typed: str, at: str, code: str, says: str, advises: str, tmp_path: Path
+) -> None:
+    # A key behind what is in braces shows where they should have ended.
+    text = SECOND_SHEET.replace("away:", f"away:\n  named: {typed}")
+    assert_only(
+        tmp_path,
+        [Write(SECOND, f"{text}weather: clear\n")],
+        Slip(typed, typed, code, at, says, advises, SECOND),
+    )
+
+
+def test_rows_in_braces_that_lack_a_bracket_are_not_taken_for_remarks(tmp_path: Path) -> None:
+    rows = "{kipfer-urs: [[14, 9], [12, 16]\n    sahli-rosa: [[8, 13], [11, 10]]}"
+    text = FIRST_SHEET[: FIRST_SHEET.index("\n    kipfer-urs")] + f" {rows}\n"
+    [problem] = problems_of(lay_out(tmp_path, [Write(FIRST, text)]))
+    assert (problem.code, problem.place.line) == ("yaml-syntax", 13)
+    assert "remark" not in problem.message

@@ -43,7 +43,7 @@ TRANSLATES = {
     "counts.py",
 }  # Words of the trade that stand in English text too, names, and mere forms.
 ALIKE = {
-    "April", "August", "Form", "Name", "November", "Nummern", "Ries",
+    "April", "August", "Form", "Name", "November", "Nuller", "Nummern", "Ries", "Trainings",
     "September", "Wind", "{count} Nummer", "{count} Nummern",
     " in `{competition}`", "#", "Code", "Gen.", "Generation", "In", "Nr.", "Numm.", "RP",
     "Ries {index}", "Ries {number}", "Str.", "Text", "git: {sentence}", "git: {warning}",

@@ -33,6 +33,13 @@ source = {{kind = "other", reference = "engraved on the trophy"}}
 """
 
 
+def _striker(player: str) -> Write:
+    row = f'player = "{player}", points = 321'
+    content = table(row).content
+    assert isinstance(content, str)
+    return Write(PATH, content.replace("[[table]]", "[[striker_table]]"))
+
+
 CASES = (
     Case(
         code="holder-unclear",
@@ -154,5 +161,17 @@ CASES = (
             title="More than the sheets have, while some are missing.",
             edits=[table('team = "aarwald-a", played = 3, points = 310', path=BESIDE_SHEETS)],
         ),
+    ),
+    Case(
+        code="not-born-yet",
+        title="A striker of 1936 was born in 1961.",
+        edits=[_striker("aebi-ruedi")],
+        path=PATH,
+        excerpt='{player = "aebi-ruedi", points = 321}',
+        points_at='player = "aebi-ruedi"',
+        severity="warning",
+        says="`aebi-ruedi` was born in 1961, too late for the season 1936",
+        advises="put in whoever is meant, or mend `born` in players/aebi-ruedi.yaml",
+        near_miss=NearMiss(title="Nobody knows when he was born.", edits=[_striker("aebi-hans")]),
     ),
 )

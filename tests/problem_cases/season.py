@@ -578,7 +578,23 @@ CASES = (
     ),
 )
 
+_FESTIVAL = Replace(SEASON, 'kind = "league"', 'kind = "festival"')
+_BY_FIGURES = Replace(RULES, "team_size", 'standings_order = ["nummern", "points"]\nteam_size')
+
 OF_PARTS = (
+    Case(
+        code="ruling-without-figure",
+        title="Rank points are taken away in a festival.",
+        edits=[_FESTIVAL, _BY_FIGURES, _ruling("rank_points = -2")],
+        path=_RULINGS,
+        excerpt="rank_points = -2",
+        says="`rank_points` changes nothing in `oberhang-1`, which is ranked by `nummern` and",
+        advises="write one of these instead",
+        near_miss=NearMiss(
+            title="Points of a festival, by which it is ranked.",
+            edits=[_FESTIVAL, _BY_FIGURES, _ruling("points = -20")],
+        ),
+    ),
     Case(
         code="unknown-part",
         title="A sheet names a part that its festival does not have.",

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from riesbuch.index.layout import LAYOUT
-from riesbuch.questions.ask import TABLES
+from riesbuch.questions.ask import TABLES, TRAININGS
 from riesbuch.questions.ask import ask as question
 from riesbuch.trade.problems import UsageError
 from tests.bench.generate import generate
@@ -330,13 +330,13 @@ def test_the_guide_explains_every_table_and_column(example: Path) -> None:
 
 def test_every_table_of_the_layout_is_documented_or_internal() -> None:
     laid_out = set(re.findall(r"CREATE (?:TABLE|VIEW) (\w+)", LAYOUT))
-    assert laid_out - set(TABLES) == {
+    assert laid_out - {*TABLES, *TRAININGS} == {
         "reading", "files", "listings", "results", "seasons", "waiting_rows", "read_sheets",
         "player_rows", "named_players", "team_seasons", "handed_down_competitions",
         "handed_down_team_rows", "handed_down_striker_rows", "handed_down_honour_rows",
-        "handed_down_honours",
+        "handed_down_honours", "training_rows",
     }  # fmt: skip
-    assert set(TABLES) <= laid_out
+    assert {*TABLES, *TRAININGS} <= laid_out
 
 
 def test_the_guide_answers_twelve_questions() -> None:
@@ -410,3 +410,30 @@ def test_medians_hold_only_so_much(monkeypatch: pytest.MonkeyPatch, example: Pat
     outcome = ask(example, "SELECT median(season) FROM matches GROUP BY season")
     assert (outcome.status, outcome.out) == (2, "")
     assert "median(x) takes 100 values at most; narrow it with WHERE" in outcome.err
+
+
+def test_trainings_are_told_only_where_asked_for(example: Path) -> None:
+    question = "SELECT count(*) AS n FROM training_strikes"
+    asked = ask(example, question, "--trainings", "--format", "json")
+    assert asked.data[0]["n"] == 1386
+    by_evening = ask(
+        example,
+        "SELECT sum(strikes) AS n, count(DISTINCT date) AS d FROM trainings",
+        "--trainings",
+        "--format",
+        "json",
+    )
+    assert by_evening.data == [{"n": 1386, "d": 12}]
+    for hidden in (
+        question,
+        "SELECT player FROM trainings",
+        "SELECT * FROM training_rows",
+        "WITH trainings AS (SELECT * FROM training_rows) SELECT * FROM trainings",
+        "SELECT (SELECT max(points) FROM training_strikes) FROM players",
+        "SELECT count(*) FROM matches, training_rows",
+    ):
+        refused = ask(example, hidden)
+        assert refused.status == 2
+        assert "trainings are only told with --trainings" in refused.err, hidden
+        assert "zaugg" not in refused.out + refused.err
+    assert ask(example, "SELECT * FROM training_rows", "--trainings").status == 2

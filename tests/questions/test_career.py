@@ -333,3 +333,14 @@ def test_a_supernumerary_who_came_in_played_one_match(root: Path) -> None:
 )
 def test_stretches(seasons: list[int], holds: list[bool], found: list[tuple[int, int]]) -> None:
     assert list(stretches(seasons, holds)) == found
+
+
+def test_classes_and_awards_are_told_as_on_the_page(example: Reference) -> None:
+    won = asked(example, "zaugg-lena")["distinctions"]
+    of_2025 = {"season": 2025, "competition": "oberhang-fest"}
+    assert {**of_2025, "class": "Women", "award": None} in won
+    assert {**of_2025, "class": None, "award": "wreath"} in won
+    table = example.ask("zaugg-lena").out.partition("Classes and awards\n")[2]
+    lines = [line.split() for line in table.splitlines() if line.startswith("2025 ")]
+    assert ["2025", "oberhang-fest", "first", "of", "the", "class", "Women"] in lines
+    assert ["2025", "oberhang-fest", "wreath"] in lines

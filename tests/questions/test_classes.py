@@ -182,6 +182,18 @@ def test_a_year_of_birth_changes_the_tables(root: Path) -> None:
     assert of_level_1 == {"class": "level-1", "name": "Level 1", "players": ["ada"]}
 
 
+def test_classes_stand_in_the_order_of_the_rules(root: Path) -> None:
+    rules = root / "rules/youth.toml"
+    text = rules.read_text(encoding="utf-8")
+    rules.write_text(text.replace('"level-1"', '"z-level-1"'), encoding="utf-8")
+    [first, *_] = next(
+        each["best_of_classes"]
+        for each in ask(root, "honours").data["honours"]
+        if each["competition"] == "youth"
+    )
+    assert first["class"] == "z-level-1"
+
+
 def test_private_players_and_hidden_children_are_named_on_no_page(tmp_path: Path) -> None:
     root = lay_out(
         tmp_path / "club",

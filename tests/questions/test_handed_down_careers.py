@@ -1,5 +1,6 @@
 """Careers, meetings and the almanac of seasons known without sheets. All of it is invented."""
 
+import csv
 import json
 from pathlib import Path
 from typing import Any
@@ -92,3 +93,15 @@ def test_a_title_handed_down_has_its_anniversary(folder: Path) -> None:
         "champion, oberhang-1, handed down"
         in invoke("--folder", folder, "almanac", "05-10", "--year", "1986").out
     )
+
+
+def test_a_career_as_csv_has_what_is_handed_down_with_its_source(folder: Path) -> None:
+    done = invoke("--folder", folder, "career", "bigler-jonas", "--format", "csv")
+    rows = list(csv.DictReader(done.out.splitlines()))
+    assert [
+        (row["season"], row["team"], row["team_name"], row["points"], row["average"], row["source"])
+        for row in rows
+    ] == [
+        ("1936", "", "Moos", "702", "", "newspaper"),
+        ("2026", "aarwald-a", "Aarwald A", "45", "11.25", ""),
+    ]

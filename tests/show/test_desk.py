@@ -213,6 +213,40 @@ def test_not_a_sheet_is_wrong_usage(tmp_path: Path) -> None:
     assert invoke("--folder", tmp_path, "desk", "2026/2026-01-01").status == 2
 
 
+EVENING = "trainings/2026/2026-04-02.yaml"
+TRAINING = """\
+date: 2026-04-02
+club: aarwald
+strikes:
+  bigler-jonas: 15 16 ~ 0
+  zaugg-lena: _
+present: [aebi-ruedi]
+"""
+
+
+def test_a_training_tells_who_struck_how_many(tmp_path: Path) -> None:
+    lay_out(tmp_path, [Write(EVENING, TRAINING)])
+    desk = invoke("--folder", tmp_path, "desk", EVENING)
+    assert desk.status == 0
+    assert desk.out.splitlines() == [
+        "Training of Aarwald, 2026-04-02",
+        "2 players, 4 strikes, 10.33 points per strike",
+        "Present without strikes: Ruedi Aebi",
+        "",
+        "",
+        "5:3: draft: 1 row is still to be entered – type the strikes, name who was only there under"
+        " `present`, and delete who was not (draft)",
+        "Jonas Bigler    4  10.33   15 16 ~ 0",
+        "Lena Zaugg      0      –   _",
+    ]
+    Write(EVENING, TRAINING.replace("16 ~", "61 ~")).apply(tmp_path)
+    desk = invoke("--folder", tmp_path, "desk", tmp_path / EVENING)
+    assert desk.status == 1
+    assert "It has errors and counts nowhere until they are mended." in desk.out
+    Write(EVENING, "date: [\n").apply(tmp_path)
+    assert "Now: it cannot be read: line 1" in invoke("--folder", tmp_path, "desk", EVENING).out
+
+
 # While somebody types
 
 
@@ -251,6 +285,22 @@ def test_every_way_of_saving_is_seen(tmp_path: Path) -> None:
         assert "120" in terminal.text
         path.write_text(FIRST_SHEET, encoding="utf-8")
         terminal.wait_for(lambda text: "119" in text and "Now:" not in text)
+        leave(terminal)
+
+
+@IN_TERMINAL
+def test_a_training_is_followed_too(tmp_path: Path) -> None:
+    lay_out(tmp_path, [Write(EVENING, TRAINING)])
+    with in_terminal("--folder", tmp_path, "desk", EVENING) as terminal:
+        terminal.wait_for("2 players, 4 strikes")
+        save_by_rename(tmp_path / EVENING, TRAINING.replace(": _", ": 11 12"))
+        terminal.wait_for("3 players, 6 strikes")
+        save_by_rename(tmp_path / EVENING, "date: [\n")
+        terminal.wait_for("Now: it cannot be read")
+        assert "3 players, 6 strikes" in terminal.text
+        Delete(LENA).apply(tmp_path)
+        save_by_rename(tmp_path / EVENING, TRAINING)
+        terminal.wait_for("the player `zaugg-lena` has no file")
         leave(terminal)
 
 

@@ -18,15 +18,47 @@ TABLE = Table(
 def test_columns_do_not_depend_on_what_else_is_installed(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    print_table(TABLE, markdown=False)
+    print_table(TABLE, markdown=True)
     plain = capsys.readouterr().out
     # As where wcwidth is installed, which says of some letters that they take two columns.
     two_columns_each = SimpleNamespace(wcswidth=lambda text: 2 * len(text))
     monkeypatch.setattr(tabulate, "wcwidth", two_columns_each)
     monkeypatch.setattr(tabulate, "WIDE_CHARS_MODE", True)
-    print_table(TABLE, markdown=False)
+    print_table(TABLE, markdown=True)
     assert capsys.readouterr().out == plain
-    assert plain.splitlines()[2:] == ["Jürg Hubelmann      61", "Ruedi Aebi           7"]
+    assert plain.splitlines()[2:] == [
+        "| Jürg Hubelmann |     61 |",
+        "| Ruedi Aebi     |      7 |",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("heads", "rows"),
+    [
+        (("Rank\npoints", "Player"), [("7", "Jürg"), ("–", "…")]),
+        (("Decided\nby", "Rank points", "#"), [("x", "", "12.5"), ("", "a b c d e f", "")]),
+        (("Rank\npoints", "Player"), []),
+    ],
+)
+def test_a_terminal_has_tables_as_tabulate_makes_them(
+    heads: tuple[str, ...],
+    rows: list[tuple[str, ...]],
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.setattr(tabulate, "MIN_PADDING", 0)
+    sides = ["left" if number % 2 else "right" for number in range(len(heads))]
+    columns = [
+        Column(head, head.replace("\n", " "), is_number=side == "right")
+        for head, side in zip(heads, sides, strict=True)
+    ]
+    told = [dict(zip(heads, row, strict=True)) for row in rows]
+    print_table(Table(columns, told), markdown=False)
+    made = tabulate.tabulate(
+        rows, heads, "simple", colalign=sides if rows else None, disable_numparse=True
+    )
+    lines = capsys.readouterr().out.splitlines()
+    assert lines == [line.rstrip() for line in made.splitlines()]
 
 
 def test_strikes_that_nobody_knows_are_not_nought() -> None:

@@ -5,13 +5,14 @@ from typing import Any
 
 import pytest
 
-from riesbuch.care.player_file import merged_text, with_membership
+from riesbuch.care.player_file import Renaming, merged_text, with_membership
+from riesbuch.care.player_in_files import with_other_player
 from riesbuch.care.player_renaming import merged_player
 from riesbuch.care.starting import starting_files
 from riesbuch.review.merge import Marks, merge_contents
 from riesbuch.text.editing import edited, respelt
 from riesbuch.text.fixtures_text import new_fixtures_file, with_other_fixtures
-from riesbuch.text.layout import CLUB_SHAPE, PLAYER_SHAPE, SHEET_SHAPE, canonical
+from riesbuch.text.layout import CLUB_SHAPE, PLAYER_SHAPE, SHEET_SHAPE, TRAINING_SHAPE, canonical
 from riesbuch.text.league import (
     League,
     read_fixtures,
@@ -28,6 +29,7 @@ from riesbuch.text.record_text import (
 )
 from riesbuch.text.register import read_club, read_player
 from riesbuch.text.sheet import read_sheet
+from riesbuch.text.training import read_training
 from riesbuch.trade.ids import ClubId, PlayerId, SheetId
 from riesbuch.trade.keys import keys_of, names_of
 from riesbuch.trade.match import Match, Side
@@ -35,6 +37,7 @@ from riesbuch.trade.mentions import mentions
 from riesbuch.trade.people import Club, Membership, Player
 from riesbuch.trade.rules import RankPoints, RuleSet
 from riesbuch.trade.season import Competition, Fixture, Season
+from riesbuch.trade.training import Training
 
 SHEET = """\
 competition: oberhang-1
@@ -69,7 +72,13 @@ doubts:
   - {at: home.strikes.aebi-ruedi.2.1, note: ink ran}
 corrections:
   - {on: 2026-06-02, by: Lena, agreed: [aarwald, birkenfluh], reason: slip, changed: [later]}
-seal: {on: 2026-05-11, home: Ruedi Aebi, away: Jonas Bigler, digest: 9c1e}
+seal:
+  on: 2026-05-11
+  home: Ruedi Aebi
+  away: Jonas Bigler
+  digest: 9c1e
+  signatures:
+    - {club: aarwald, by: Ruedi Aebi, signature: U1NIU0lH}
 """
 DEPTHS = (
     "  player_points:\n    bigler-jonas: 74\n  nummern: 2",
@@ -243,6 +252,46 @@ def test_clubs(write: Callable[[str], str]) -> None:
     assert not [key.name for key in keys_of(Club) if before[key.name] == key.default]
 
 
+TRAINING = """\
+present: [aebi-ruedi]  # only watched
+notes: new trestle
+date: 2026-04-02
+weather: clear
+strikes:
+  # struck first
+  bigler-jonas: 15  16 0 17
+  zaugg-lena: ~ 12
+wind: from the left
+club: aarwald
+"""
+
+
+def training(text: str) -> Training:
+    reading = read_training(text.encode())
+    assert reading.record is not None
+    assert not reading.findings
+    return reading.record
+
+
+def renamed_in_training(text: str) -> str:
+    renaming = Renaming(PlayerId("bigler-jonas"), PlayerId("bigler-jon"))
+    new = with_other_player(text, training(text), renaming)
+    return new.replace("bigler-jon:", "bigler-jonas:")
+
+
+@pytest.mark.parametrize(
+    "write",
+    [lambda text: canonical(text, TRAINING_SHAPE), renamed_in_training],
+    ids=["tidy", "rename"],
+)
+def test_trainings(write: Callable[[str], str]) -> None:
+    before, after = training(TRAINING), training(write(TRAINING))
+    assert before == after
+    assert not [key.name for key in keys_of(Training) if getattr(before, key.field) == key.default]
+    assert "# struck first" in write(TRAINING)
+    assert "# only watched" in write(TRAINING)
+
+
 def said(record: Any) -> list[str]:
     return [key.name for key in keys_of(type(record)) if getattr(record, key.field) != key.default]
 
@@ -298,6 +347,6 @@ def test_a_new_folder_shows_every_key_of_its_rules() -> None:
     assert described - shown == {"awards", "classes"}
     league = read_league(files["league.toml"].encode())
     assert (league.record, league.findings) == (League("Oberhang League", "de"), ())
-    assert set(names_of(League)) - {"publish"} <= {
+    assert set(names_of(League)) - {"publish", "signatures", "signatures_from"} <= {
         line.split(" =")[0] for line in files["league.toml"].split("\n")
     }

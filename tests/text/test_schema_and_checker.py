@@ -15,6 +15,7 @@ from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.judge.archive import check_archive
 from riesbuch.judge.holdings import Holdings, sheet_entry
 from riesbuch.judge.sheet import check_sheet
+from riesbuch.judge.trainings import check_trainings
 from riesbuch.text.league import (
     League,
     Publishing,
@@ -27,6 +28,8 @@ from riesbuch.text.league import (
 )
 from riesbuch.text.register import read_club, read_player
 from riesbuch.text.sheet import read_sheet
+from riesbuch.text.training import read_training
+from riesbuch.trade.agreement import Correction, Seal
 from riesbuch.trade.handed_down import (
     Distinction,
     HandedDown,
@@ -49,13 +52,11 @@ from riesbuch.trade.ids import (
 )
 from riesbuch.trade.keys import names_of
 from riesbuch.trade.match import (
-    Correction,
     Doubt,
     Match,
     Outcome,
     PaperTotals,
     Replacement,
-    Seal,
     Side,
     Source,
     SourceKind,
@@ -73,6 +74,7 @@ from riesbuch.trade.rules import (
     StrikersCriterion,
 )
 from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Ruling, Season
+from riesbuch.trade.training import Training
 from tests.depth import runs
 from tests.editor_loader import _json_value, yaml_as_editor
 from tests.spoiling import spoilt_texts, written_again
@@ -204,6 +206,18 @@ def _judge_player(content: bytes) -> list[Finding | Any]:
     return [*reading.findings, *check_archive(Holdings(archive=archive, entries=()))]
 
 
+def _judge_training(content: bytes) -> list[Finding | Any]:
+    reading = read_training(content)
+    problems: list[Finding | Any] = list(reading.findings)
+    if reading.record is not None:
+        # The folder and the file are named by its day.
+        day = reading.record.date
+        path = f"trainings/{day and day.year}/{day}.yaml"
+        year = day.year if day else YEAR
+        problems += check_trainings(_archive(), year, {path: reading.record})
+    return problems
+
+
 JUDGES = {
     "club": _judge_club,
     "fixtures": _judge_fixtures,
@@ -214,6 +228,7 @@ JUDGES = {
     "rulings": lambda content: list(read_rulings(content).findings),
     "season": _judge_season,
     "sheet": _judge_sheet,
+    "training": _judge_training,
 }
 
 
@@ -227,7 +242,7 @@ def errors(kind: str, content: bytes) -> list[str]:
 
 
 def schema_refuses(kind: str, text: str) -> bool:
-    if kind in ("club", "player", "sheet"):
+    if kind in ("club", "player", "sheet", "training"):
         try:
             value = yaml_as_editor(text)
         except ValueError:
@@ -302,6 +317,7 @@ def keys_in(kind: str, *pointer: str) -> tuple[str, ...]:
         ("handed-down", ("$defs", "source"), names_of(Source)),
         ("rulings", (), ("ruling",)),
         ("rulings", ("$defs", "ruling"), names_of(Ruling)),
+        ("training", (), names_of(Training)),
     ],
 )
 def test_keys_are_those_of_the_reader_in_its_order(

@@ -14,6 +14,7 @@ SCHEMAS = Path(__file__).parents[2] / "schema"
 CORPUS = Path(__file__).parents[1] / "schema_corpus"
 KINDS = (
     "club", "fixtures", "handed-down", "league", "player", "rules", "rulings", "season", "sheet",
+    "training",
 )  # fmt: skip
 
 

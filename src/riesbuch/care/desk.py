@@ -1,4 +1,5 @@
-"""One sheet followed while somebody types: what is right now, and what last could be read.
+"""One sheet, or training, followed while somebody types: what is right now, and what last could be
+read.
 
 Nothing here looks at a clock or a file; `riesbuch.cli.desk` does.
 """
@@ -9,10 +10,12 @@ from dataclasses import dataclass, replace
 from riesbuch.folder.archive import Archive
 from riesbuch.trade.ids import SideName
 from riesbuch.trade.match import Match, Row
+from riesbuch.trade.people import Register
 from riesbuch.trade.problems import Problem
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.running_tally import RunningTally, running_tally
 from riesbuch.trade.strikes import BLANK
+from riesbuch.trade.training import Training, TrainingRow
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,14 +29,35 @@ class Figures:
     knows_rules: bool
     running: RunningTally
 
+    @property
+    def rows(self) -> Sequence[tuple[SideName, Row]]:
+        """In the order of the paper."""
+        return [
+            (name, row)
+            for name, side in self.match.sides
+            for row in side.team_rows + side.supernumeraries
+        ]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EveningFigures:
+    """A training that could be read; ``register`` knows the names."""
+
+    training: Training
+    register: Register
+
+    @property
+    def rows(self) -> Sequence[tuple[str, TrainingRow]]:
+        return [("", row) for row in self.training.strikes]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DeskView:
-    """One look at the sheet. ``figures`` is None where it cannot be read now, and ``trouble``
+    """One look at the file. ``figures`` is None where it cannot be read now, and ``trouble``
     says so; ``problems`` are those of `check`. ``changed_row`` is which of all rows of strikes
     was changed last, None where none was yet."""
 
-    figures: Figures | None = None
+    figures: Figures | EveningFigures | None = None
     problems: Sequence[Problem] = ()
     trouble: str = ""
     changed_row: int | None = None
@@ -42,9 +66,9 @@ class DeskView:
         """What is shown: the last good figures, with the problems and the trouble of now."""
         changed = earlier.changed_row
         if self.figures is not None and earlier.figures is not None:
-            before = {*_rows(earlier.figures.match)}
-            now = _rows(self.figures.match)
-            changed = max((n for n, row in enumerate(now) if row not in before), default=changed)
+            before: set[object] = {*earlier.figures.rows}
+            now = enumerate(self.figures.rows)
+            changed = max((n for n, row in now if row not in before), default=changed)
         return replace(self, figures=self.figures or earlier.figures, changed_row=changed)
 
     @property
@@ -52,15 +76,8 @@ class DeskView:
         """The row changed last; before any is, the first with a strike still to be entered."""
         if self.changed_row is not None or self.figures is None:
             return self.changed_row
-        rows = enumerate(_rows(self.figures.match))
-        return next((n for n, (_, row) in rows if BLANK in row.strikes), None)
-
-
-def _rows(match: Match) -> list[tuple[SideName, Row]]:
-    """In the order of the paper."""
-    return [
-        (name, row) for name, side in match.sides for row in side.team_rows + side.supernumeraries
-    ]
+        rows: Sequence[tuple[str, Row | TrainingRow]] = self.figures.rows
+        return next((n for n, (_, row) in enumerate(rows) if BLANK in row.strikes), None)
 
 
 def figures_of(match: Match, rules: RuleSet | None, archive: Archive) -> Figures:

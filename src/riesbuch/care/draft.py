@@ -6,15 +6,17 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from riesbuch.care.fixture_choice import MatchOrder, PlannedMatch, SeasonOfPair
-from riesbuch.care.lineup import Lineup, belongs, from_last_match, from_members, membership, without
+from riesbuch.care.lineup import Lineup, from_last_match, from_members, without
 from riesbuch.folder.archive import Archive
-from riesbuch.folder.club_folder import ClubFolder, OverlaidFolder
+from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.folder.overlaid_folder import OverlaidFolder
 from riesbuch.index.index import Index
 from riesbuch.questions.sheets import Precedents
 from riesbuch.text.layout import SHEET_SHAPE, canonical, written_scalar
 from riesbuch.text.schemas import editor_line
 from riesbuch.trade.ids import PlayerId, TeamId
 from riesbuch.trade.messages import Message
+from riesbuch.trade.people import belongs, membership
 from riesbuch.trade.problems import Problem
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.sealing import club_of
@@ -23,6 +25,8 @@ from riesbuch.trade.strikes import BLANK, write_strike
 _FOLDERS_ABOVE = 3
 _NOBODY = "nobody is known here: write `strikes:` with a line for each player, or `points:`"
 _MEMBERS = "no earlier order is known: these are the club's members, to be sorted and thinned out"
+
+_PROPOSED = "a proposal by form, steady ones first and the strongest last; the captain decides"
 
 
 def draft_text(
@@ -51,6 +55,8 @@ def _side(lineup: Lineup, rules: RuleSet) -> Iterator[str]:
     yield "  strikes:"
     if lineup.after is None:
         yield f"    # {_MEMBERS}"
+    if lineup.proposed:
+        yield f"    # {_PROPOSED}"
     for player in lineup.players:
         yield f"    {_row(player, rules)}"
     for aside in lineup.spare:
@@ -68,7 +74,7 @@ def _row(player: PlayerId, rules: RuleSet) -> str:
     return f"{player}: {write_strike(BLANK)}"
 
 
-_SEASONS_OF_LATE = 2
+SEASONS_OF_LATE = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,7 +150,7 @@ def lineups(
         _part(archive, found, last_played, date.year)
     for team in teams:
         if team not in found:
-            since = date.year - _SEASONS_OF_LATE
+            since = date.year - SEASONS_OF_LATE
             club = register.clubs.get(club_of(team))
             recent = past.recent_players(club.team_ids() if club else (), since)
             is_first = not past.recent_players(club.team_ids() if club else (), 0)

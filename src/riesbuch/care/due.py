@@ -17,7 +17,7 @@ from riesbuch.trade.problems import Severity
 
 class OpenMatch(NamedTuple):
     """A fixture whose match is not entered yet, on its new ``date`` where it was moved; ``draft``
-    is the sheet that was begun."""
+    is the sheet that was begun. ``time`` and ``meet`` are those of the day it was planned for."""
 
     competition: CompetitionId
     round: int | None
@@ -26,6 +26,8 @@ class OpenMatch(NamedTuple):
     away: TeamId
     part: PartId | None
     draft: SheetId | None
+    time: str | None = None
+    meet: str | None = None
 
 
 class Due(NamedTuple):
@@ -109,7 +111,8 @@ def _open_matches(
         if match not in seen and not is_settled:
             seen.add(match)
             draft = folder.sheet_id(folder.root / final.source) if final is not None else None
-            yield OpenMatch(*match[:5], match.part, draft)
+            told = (fixture.time, fixture.meet) if day == fixture.date else ()
+            yield OpenMatch(*match[:5], match.part, draft, *told)
 
 
 def _undated(scheduled: Iterable[Scheduled]) -> Iterator[str]:

@@ -7,7 +7,7 @@ from typing import NamedTuple
 from riesbuch.trade.ids import ClubId, PlayerId, SheetId, TeamId
 from riesbuch.trade.match import Match, Row, Side
 from riesbuch.trade.messages import Message
-from riesbuch.trade.people import Membership, Register
+from riesbuch.trade.people import Membership, Register, belongs, membership
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.sealing import club_of
 from riesbuch.trade.strikes import StrikeKind
@@ -26,7 +26,7 @@ class Lineup:
     names players; then ``players`` are the club's members.
 
     ``spare`` are those of the last match who are not in the order but may be needed, ``dropped``
-    those who are not."""
+    those who are not. Where it is ``proposed``, the order is by form, and not that of ``after``."""
 
     team: TeamId
     players: tuple[PlayerId, ...] = ()
@@ -35,32 +35,11 @@ class Lineup:
     after: SheetId | None = None
     spare: tuple[Aside, ...] = ()
     dropped: tuple[Aside, ...] = field(default=())
+    proposed: bool = False
 
     @property
     def everybody(self) -> tuple[PlayerId, ...]:
         return self.players + self.supernumeraries
-
-
-def membership(register: Register, player: PlayerId, year: int | None) -> Membership | None:
-    """The last membership that had begun by that year, of all where none is given."""
-    known = register.players.get(player)
-    begun = [
-        (membership.since or 0, number, membership)
-        for number, membership in enumerate(known.clubs if known else ())
-        if membership.since is None or year is None or membership.since <= year
-    ]
-    return max(begun)[2] if begun else None
-
-
-def belongs(register: Register, member_of: ClubId, club: ClubId) -> bool:
-    """Whether a member of one club is one of the other, which may carry on its history."""
-    carried_on = [club]
-    for other in carried_on:
-        known = register.clubs.get(other)
-        carried_on += [
-            merged for merged in (known.merged_from if known else ()) if merged not in carried_on
-        ]
-    return member_of in carried_on
 
 
 def from_last_match(
@@ -126,10 +105,17 @@ def _came_in(row: Row) -> bool:
 def from_members(
     team: TeamId, register: Register, year: int | None, recent: Container[PlayerId], since: int
 ) -> Lineup:
-    """The members of the team's club, where no sheet tells of an order: those who struck for the
-    club lately or joined ``since`` then, else all of them. Without a ``year``, as before the
-    club's first sheet, it is all, whenever they joined."""
-    club = club_of(team)
+    """The members of the team's club, where no sheet tells of an order; without a ``year``, as
+    before the club's first sheet, it is all, whenever they joined."""
+    members = active_members(club_of(team), register, year, recent, since)
+    return Lineup(team=team, players=members)
+
+
+def active_members(
+    club: ClubId, register: Register, year: int | None, recent: Container[PlayerId], since: int
+) -> tuple[PlayerId, ...]:
+    """Those of the club's members of the ``year`` who struck for it lately or joined ``since``
+    then, else all of them; all also without a year."""
     members = {
         player: now
         for player in sorted(register.players)
@@ -141,7 +127,7 @@ def from_members(
         for player, now in members.items()
         if year is not None and (player in recent or (now.since or 0) >= since)
     ]
-    return Lineup(team=team, players=tuple(lately or members))
+    return tuple(lately or members)
 
 
 def without(lineup: Lineup, reasons: Mapping[PlayerId, str]) -> Lineup:

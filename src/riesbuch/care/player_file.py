@@ -16,7 +16,7 @@ from riesbuch.text.layout import PLAYER_SHAPE
 from riesbuch.text.record_text import player_text, written_keys, written_value
 from riesbuch.text.register import read_player
 from riesbuch.text.schemas import editor_line
-from riesbuch.trade.ids import ClubId, PlayerId
+from riesbuch.trade.ids import ClassId, ClubId, PlayerId
 from riesbuch.trade.keys import keys_of
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.people import MOST_PARENTS, Membership, Player, Register
@@ -72,6 +72,7 @@ def new_player_text(
     clubs: Sequence[Membership] = (),
     parents: Sequence[PlayerId] = (),
     also_written: Sequence[str] = (),
+    classes: Sequence[ClassId] = (),
 ) -> str:
     """A whole player's file in the one layout, with the line by which editors know its schema.
 
@@ -85,6 +86,7 @@ def new_player_text(
         clubs=tuple(clubs),
         parents=tuple(parents),
         also_written=tuple(map(one_line, also_written)),
+        classes=tuple(classes),
         positions={},
     )
     return f"{editor_line('player', 1)}\n{player_text(player)}"
@@ -200,6 +202,7 @@ def plan_addition(
     born: int | None = None,
     club: Membership | None = None,
     parents: Sequence[Player] = (),
+    classes: Sequence[ClassId] = (),
     is_another: bool = False,
 ) -> Write:
     """The file of somebody new, under an identifier made of the name where ``player`` gives
@@ -235,6 +238,7 @@ def plan_addition(
         born=born,
         clubs=() if club is None else (club,),
         parents=[parent.id for parent in parents],
+        classes=classes,
     )
     return Write(path=path, before=None, after=text.encode("utf-8"))
 

@@ -16,6 +16,7 @@ from riesbuch.text.league import read_handed_down
 from riesbuch.text.record_text import with_long_rows
 from riesbuch.text.register import read_player
 from riesbuch.text.sheet import read_sheet
+from riesbuch.text.training import read_training
 from riesbuch.trade.cells import deciding_cells
 from riesbuch.trade.handed_down import HandedDown
 from riesbuch.trade.ids import PlayerId, SheetId
@@ -24,6 +25,7 @@ from riesbuch.trade.mentions import mentions, renamed, sides_naming
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import Problem, RiesbuchError, all_of
 from riesbuch.trade.strikes import Inning, StrikeKind
+from riesbuch.trade.training import Training
 
 _MOST_NAMED = 12
 
@@ -53,16 +55,30 @@ class NamingTables(NamedTuple):
         return any(named == player for named, _ in players_named(self.record))
 
 
+class NamingTraining(NamedTuple):
+    """A training that reads whole and holds an identifier looked for."""
+
+    file: Path
+    path: str
+    content: bytes
+    record: Training
+
+    def names(self, player: PlayerId) -> bool:
+        return any(named == player for named, _ in self.record.named)
+
+
 class Naming(NamedTuple):
     """``players`` are the files of those of whom one looked for may be a parent."""
 
     sheets: tuple[NamingSheet, ...]
     players: tuple[PlayerFile, ...]
     handed_down: tuple[NamingTables, ...]
+    trainings: tuple[NamingTraining, ...]
 
 
 def files_naming(folder: ClubFolder, looked_for: Iterable[PlayerId]) -> Naming:
-    """Every sheet, handed-down.toml and player's file that may name one of those ``looked_for``.
+    """Every sheet, training, handed-down.toml and player's file that may name one of those
+    ``looked_for``.
 
     Raises RiesbuchError, naming them, where such files do not read whole, or cannot be read.
     """
@@ -82,6 +98,13 @@ def files_naming(folder: ClubFolder, looked_for: Iterable[PlayerId]) -> Naming:
             problems += [finding.in_file(path) for finding in sheet.findings]
             if sheet.match is not None:
                 sheets.append(NamingSheet(file, path, content, sheet.match))
+    evenings = [path for year in folder.training_years() for path in folder.training_files(year)]
+    trainings = []
+    for file, path, content in _contents(folder, evenings, is_in, problems):
+        evening = read_training(content)
+        problems += [finding.in_file(path) for finding in evening.findings]
+        if evening.record is not None:
+            trainings.append(NamingTraining(file, path, content, evening.record))
     files = [path for _, path in folder.player_files()]
     players = []
     for file, path, content in _contents(folder, files, is_in, problems):
@@ -95,7 +118,7 @@ def files_naming(folder: ClubFolder, looked_for: Iterable[PlayerId]) -> Naming:
             " changed, mend them first:\n{lines}",
             lines=few([problem.as_line() for problem in problems]),
         )
-    return Naming(tuple(sheets), tuple(players), tuple(handed_down))
+    return Naming(tuple(sheets), tuple(players), tuple(handed_down), tuple(trainings))
 
 
 def few(lines: list[str]) -> str:
@@ -210,6 +233,49 @@ def changed_tables(files: Sequence[NamingTables], renaming: Renaming) -> list[Wr
             ) from error
         writes.append(Write(path=file.file, before=file.content, after=after))
     return writes
+
+
+def changed_trainings(trainings: Sequence[NamingTraining], renaming: Renaming) -> list[Write]:
+    """The writes of all trainings that name the player."""
+    return [
+        Write(
+            path=evening.file,
+            before=evening.content,
+            after=with_other_player(
+                evening.content.decode("utf-8"), evening.record, renaming
+            ).encode("utf-8"),
+        )
+        for evening in trainings
+        if evening.names(renaming.player)
+    ]
+
+
+def with_other_player(text: str, training: Training, renaming: Renaming) -> str:
+    """The text of an evening with the other identifier. Where it names both, one of them under
+    ``present``, that entry goes."""
+    if set(renaming) <= {player for player, _ in training.named}:
+        listed = [player for player in renaming if player in training.present]
+        text = edited(text, {f"present.{training.present.index(listed[0]) + 1}": None})
+        record = read_training(text.encode("utf-8")).record
+        assert record is not None
+        training = record
+    keys = [row.player for row in training.strikes if row.player == renaming.player]
+    return respelt(
+        text,
+        {f"strikes.{player}": renaming.becomes for player in keys},
+        {
+            f"present.{number}": renaming.becomes
+            for number, player in enumerate(training.present, start=1)
+            if player == renaming.player
+        },
+    )
+
+
+def training_conflicts(trainings: Sequence[NamingTraining], renaming: Renaming) -> Iterator[str]:
+    """Why the two cannot be one person: both have strikes of one evening."""
+    for evening in trainings:
+        if set(renaming) <= {row.player for row in evening.record.strikes}:
+            yield Message("{path}: both have strikes of this evening", path=evening.path)
 
 
 def table_conflicts(files: Sequence[NamingTables], renaming: Renaming) -> Iterator[str]:

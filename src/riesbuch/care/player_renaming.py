@@ -21,10 +21,12 @@ from riesbuch.care.player_in_files import (
     changed_parents,
     changed_sheets,
     changed_tables,
+    changed_trainings,
     conflict,
     few,
     files_naming,
     table_conflicts,
+    training_conflicts,
 )
 from riesbuch.care.players import expect_identifier
 from riesbuch.folder.club_folder import ClubFolder
@@ -93,6 +95,7 @@ def plan_rename(folder: ClubFolder, player: Player, written: str) -> PlannedChan
     changes = (
         *changed_sheets(naming.sheets, renaming, if_sealed),
         *changed_tables(naming.handed_down, renaming),
+        *changed_trainings(naming.trainings, renaming),
         *changed_parents(naming.players, renaming),
     )
     old = folder.relative(old_file.path)
@@ -127,9 +130,10 @@ def _expect_unnamed(naming: Naming, renaming: Renaming) -> None:
 
 
 def _named_in(naming: Naming, player: PlayerId) -> list[str]:
-    """The paths of sheets, of tables handed down and of children's files."""
+    """The paths of sheets, of tables handed down, of trainings and of children's files."""
     named = [sheet.path for sheet in naming.sheets if is_named(sheet.match, player)]
     named += [tables.path for tables in naming.handed_down if tables.names(player)]
+    named += [evening.path for evening in naming.trainings if evening.names(player)]
     return named + [
         f"players/{entry.player.id}.yaml"
         for entry in naming.players
@@ -198,6 +202,7 @@ def plan_merge(
         *_family_contradictions(register, merged, naming, renaming),
         *_sheet_contradictions(naming.sheets, renaming),
         *table_conflicts(naming.handed_down, renaming),
+        *training_conflicts(naming.trainings, renaming),
     ]
     if contradictions:
         raise RiesbuchError(
@@ -211,6 +216,7 @@ def plan_merge(
         *((own,) if own.after != own.before else ()),
         *changed_sheets(naming.sheets, renaming, _IF_SEALED),
         *changed_tables(naming.handed_down, renaming),
+        *changed_trainings(naming.trainings, renaming),
         *changed_parents(naming.players, renaming),
     )
     return PlannedChange(
@@ -306,6 +312,7 @@ def _expect_known(naming: Naming, goes: PlayerId) -> None:
     named = (
         any(sides_naming(sheet.match, goes) for sheet in naming.sheets)
         or any(tables.names(goes) for tables in naming.handed_down)
+        or any(evening.names(goes) for evening in naming.trainings)
         or any(goes in entry.player.parents for entry in naming.players)
     )
     if not named:

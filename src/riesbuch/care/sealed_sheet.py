@@ -3,7 +3,7 @@
 import datetime
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from riesbuch.text.editing import Written, edited, with_item
@@ -11,11 +11,12 @@ from riesbuch.text.nodes import Entries, Items, Node
 from riesbuch.text.record_text import with_long_rows
 from riesbuch.text.sheet import read_sheet
 from riesbuch.text.yaml_tree import read_tree
+from riesbuch.trade.agreement import Signature
 from riesbuch.trade.cells import CellChange, changed_cells, deciding_cells, remark_cells
 from riesbuch.trade.match import PLAYER_KEYS, Match
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Finding, RiesbuchError, UsageError, did_you_mean
-from riesbuch.trade.sealing import fits_seal, seal_digest, too_early, write_change
+from riesbuch.trade.sealing import clubs_of, fits_seal, seal_digest, too_early, write_change
 from riesbuch.trade.strikes import read_strike
 
 
@@ -43,6 +44,9 @@ def with_seal(content: bytes, match: Match, signed: Signatures) -> bytes:
         new = edited(text, {"seal": entry})
     else:
         new = edited(text, {f"seal.{key}": value for key, value in entry.items()})
+        if match.seal.signatures:
+            # They are of what was sealed before.
+            new = edited(new, {"seal.signatures": None})
     sealed = new.encode("utf-8")
     reading = read_sheet(sealed, match.sheet, match.season, lambda *_: match.read_by)
     if reading.findings or reading.match is None or not fits_seal(reading.match):
@@ -62,6 +66,26 @@ def with_seal(content: bytes, match: Match, signed: Signatures) -> bytes:
             what=before[0],
         )
     return sealed
+
+
+def with_signature(content: bytes, match: Match, signature: Signature) -> tuple[bytes, Match]:
+    """``content``, which reads whole as the sealed ``match``, with one more signature under its
+    seal, the home club's first, and read again; the seal then stands in lines of its own. Raises
+    RiesbuchError where the text cannot be changed."""
+    seal = match.seal
+    assert seal is not None
+    order = clubs_of(match)
+    signatures = [*seal.signatures, signature]
+    signatures.sort(key=lambda each: order.index(each.club) if each.club in order else len(order))
+    entry: dict[str, Written] = {
+        **{key: str(getattr(seal, key)) for key in ("on", "home", "away", "digest")},
+        "signatures": [each._asdict() for each in signatures],
+    }
+    text = edited(edited(content.decode("utf-8"), {"seal": None}), {"seal": entry})
+    signed = _read(text, match)
+    if signed != replace(match, seal=seal._replace(signatures=tuple(signatures))):
+        raise AssertionError(f"the signature of {match.sheet} does not stand as it was written")
+    return text.encode("utf-8"), signed
 
 
 _TOP_PLACES = ("outcome", "awarded", "counts", "winner")

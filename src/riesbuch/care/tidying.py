@@ -6,7 +6,14 @@ from pathlib import Path
 
 from riesbuch.folder.archive import read_bytes, rules_by_key
 from riesbuch.folder.club_folder import ClubFolder
-from riesbuch.text.layout import CLUB_SHAPE, PLAYER_SHAPE, SHEET_SHAPE, Shape, canonical
+from riesbuch.text.layout import (
+    CLUB_SHAPE,
+    PLAYER_SHAPE,
+    SHEET_SHAPE,
+    TRAINING_SHAPE,
+    Shape,
+    canonical,
+)
 from riesbuch.text.nodes import Entries, Items, Node
 from riesbuch.text.record_text import with_long_rows
 from riesbuch.text.sheet import read_sheet
@@ -14,7 +21,7 @@ from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.problems import Problem, RiesbuchError, UsageError
-from riesbuch.trade.strikes import StrikeKind, read_strike, write_strike
+from riesbuch.trade.strikes import StrikeKind, strikes_in_a_row
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,6 +38,11 @@ def files_to_tidy(folder: ClubFolder, paths: Sequence[Path]) -> Iterator[tuple[P
         *((path, SHEET_SHAPE) for year in folder.years() for path in folder.sheet_files(year)),
         *((path, CLUB_SHAPE) for _, path in folder.club_files()),
         *((path, PLAYER_SHAPE) for _, path in folder.player_files()),
+        *(
+            (path, TRAINING_SHAPE)
+            for year in folder.training_years()
+            for path in folder.training_files(year)
+        ),
     ]
     if not paths:
         yield from everything
@@ -45,13 +57,14 @@ def files_to_tidy(folder: ClubFolder, paths: Sequence[Path]) -> Iterator[tuple[P
             within = {file: shape for file, shape in shapes.items() if file.is_relative_to(path)}
             if not within and path not in directories_read(folder):
                 raise RiesbuchError(
-                    "{argument} holds no sheets, clubs or players; nothing else is tidied",
+                    "{argument} holds no sheets, clubs, players or trainings; nothing else is"
+                    " tidied",
                     argument=argument,
                 )
             chosen.update(within)
         elif path.suffix != ".yaml":
             raise UsageError(
-                "{argument} is not a YAML file; only sheets, clubs and players are",
+                "{argument} is not a YAML file; only sheets, clubs, players and trainings are",
                 argument=argument,
             )
         else:
@@ -103,5 +116,4 @@ def _said(node: Node) -> object:
         return frozenset((key.text, _said(value)) for key, value in node.entries)
     if isinstance(node, Items):
         return tuple(_said(item) for item in node.items)
-    strike = read_strike(node.text)
-    return write_strike(strike) if strike is not None else node.text
+    return strikes_in_a_row(node.text) or node.text

@@ -29,8 +29,14 @@ if TYPE_CHECKING:
     show_default=True,
     help="Break the statement off after so many seconds.",
 )
+@click.option(
+    "--trainings",
+    "with_trainings",
+    is_flag=True,
+    help="Also of the tables trainings and training_strikes, which are for the club alone.",
+)
 @prints_answer
-def command(session: Session, sql: str, seconds: int) -> Answer:
+def command(session: Session, sql: str, seconds: int, with_trainings: bool) -> Answer:
     """A question of your own: one SQL statement that reads, or - to read it from standard input.
 
     `riesbuch guide asking` explains the tables and columns, and shows many such questions.
@@ -41,10 +47,19 @@ def command(session: Session, sql: str, seconds: int) -> Answer:
 
     if sql == "-":
         sql = sys.stdin.buffer.read().decode("utf-8-sig", "surrogateescape")
-    tables = session.all_seasons()
+    tables = session.index().connection(with_trainings=with_trainings)
     end = time.monotonic() + seconds
-    reply = ask(tables, sql, lambda: time.monotonic() > end)
+    reply = ask(tables, sql, lambda: time.monotonic() > end, with_trainings=with_trainings)
     notes = [_basis(tables), *errors_note(sheets_with_errors(tables))]
+    if with_trainings:
+        from riesbuch.questions.trainings import number_of_evenings
+
+        evenings = Message.plural(
+            number_of_evenings(tables),
+            "And of {count:,} training evening.",
+            "And of {count:,} training evenings.",
+        )
+        notes.insert(1, evenings)
     nothing = () if reply.rows else [Message("There is nothing that answers to this."), *notes]
     return Answer([_table(reply)], notes, nothing=nothing)
 

@@ -33,10 +33,10 @@ def check_command(session: Session, paths: tuple[Path, ...], output_format: str)
     from riesbuch.trade.problems import UnreadableLeagueError
 
     try:
-        sheets, problems, others = check_selection(session.folder, session.index(), paths)
+        sheets, problems, others, note = check_selection(session.folder, session.index(), paths)
     except UnreadableLeagueError as error:
         say("without league.toml nothing else can be checked")
-        sheets, problems, others = 0, list(error.problems), 1
+        sheets, problems, others, note = 0, list(error.problems), 1, None
     if any(problem.code == "seal-broken" for problem in problems):
         from riesbuch.review.history import with_changed_cells
 
@@ -48,6 +48,8 @@ def check_command(session: Session, paths: tuple[Path, ...], output_format: str)
         write_problems(problems)
     else:
         print_answer(problems_answer(sheets, problems), output_format)
+    if note is not None:
+        say(note)
     say(summary(sheets, problems, others))
     return 1 if has_errors(problems) else 0
 
@@ -57,11 +59,11 @@ def check_command(session: Session, paths: tuple[Path, ...], output_format: str)
 @click.option("--check", "only_check", is_flag=True, help="Write nothing; say what would change.")
 @pass_session
 def tidy_command(session: Session, paths: tuple[Path, ...], only_check: bool) -> int:
-    """Bring sheets, clubs and players into the one layout.
+    """Bring sheets, clubs, players and trainings into the one layout.
 
     One player a line, keys in their usual order, no alignment. Comments and blank lines stay,
     and nothing that is scored changes. A file that cannot be read is left as it is and named.
-    Without PATH all sheets, clubs and players are tidied; TOML files never are.
+    Without PATH all sheets, clubs, players and trainings are tidied; TOML files never are.
 
     With --check the exit status is 1 if a file would change.
     """

@@ -5,8 +5,7 @@ from __future__ import annotations
 import contextlib
 import datetime
 from collections.abc import Callable
-from dataclasses import dataclass
-from functools import wraps
+from functools import cached_property, wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -73,21 +72,19 @@ def format_option(function: _Function) -> _Function:
     )(function)
 
 
-@dataclass(slots=True)
 class Session:
-    given_folder: Path | None
-    opened: ClubFolder | None = None
+    """One command's; the folder is found when it is first asked for."""
 
-    @property
+    def __init__(self, given_folder: Path | None) -> None:
+        self._given_folder = given_folder
+
+    @cached_property
     def folder(self) -> ClubFolder:
         from riesbuch.folder.club_folder import find_folder, open_folder
 
-        if self.opened is None:
-            if self.given_folder is not None:
-                self.opened = open_folder(self.given_folder)
-            else:
-                self.opened = find_folder(Path.cwd())
-        return self.opened
+        if self._given_folder is not None:
+            return open_folder(self._given_folder)
+        return find_folder(Path.cwd())
 
     def index(self) -> Index:
         from riesbuch.cli.streams import Progress

@@ -6,7 +6,7 @@ import gc
 import os
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from riesbuch.index.watching import SheetWatch, SurroundingsWatch
     from riesbuch.judge.examination import ExaminedSheet
     from riesbuch.show.desk import Screen
+    from riesbuch.trade.problems import Problem
 
 _PAUSE = 0.1
 _PAUSE_WHILE_IDLE = 0.2
@@ -38,7 +39,8 @@ _SECONDS_TO_SETTLE = 0.2
 def command(session: Session, sheet: Path | None) -> int:
     """Show a sheet added up while you type it, anew after every save.
 
-    Without SHEET it is the newest open draft. Keep it open beside the editor: Ries totals, points
+    Without SHEET it is the newest open draft. Of a training, named by its path, it shows who struck
+    how many, and the averages. Keep it open beside the editor: Ries totals, points
     and Nummern so far, strikes still to be entered, differences to the paper's totals, and the
     problems that `riesbuch check` tells of the sheet, with line and column. Of the rows that which
     was changed last is always shown. Ctrl-C ends it. Where the output is no terminal, it is shown
@@ -75,25 +77,48 @@ def _show_once(session: Session, path: Path) -> int:
     return 1 if has_errors(view.problems) else 0
 
 
-def _read(folder: ClubFolder, index: Index, path: Path) -> tuple[DeskView, ExaminedSheet]:
+def _read(folder: ClubFolder, index: Index, path: Path) -> tuple[DeskView, ExaminedSheet | None]:
     from riesbuch.care.desk import DeskView, figures_of
     from riesbuch.cli.sheets import examine_one
+    from riesbuch.folder.club_folder import Kind, kind_of_path
     from riesbuch.review.history import SEAL_BROKEN, with_changed_cells
-    from riesbuch.trade.problems import Severity
 
+    if kind_of_path(folder.relative(path)).kind is Kind.TRAINING:
+        return _read_training(folder, index, path), None
     archive, examined, problems = examine_one(folder, index, path)
     if any(problem.code == SEAL_BROKEN for problem in problems):
         problems = with_changed_cells(folder, problems)
     if examined.match is not None:
         figures = figures_of(examined.match, examined.rules, archive)
         return DeskView(figures=figures, problems=problems), examined
-    own = [problem for problem in problems if problem.place.path == examined.path]
+    return _unreadable(problems, examined.path), examined
+
+
+def _unreadable(problems: Sequence[Problem], path: str) -> DeskView:
+    from riesbuch.care.desk import DeskView
+    from riesbuch.trade.problems import Severity
+
+    own = [problem for problem in problems if problem.place.path == path]
     worst = next((problem for problem in own if problem.severity is Severity.ERROR), None)
     where = Message("line {line}, ", line=worst.place.line) if worst else ""
     why = worst.message if worst else Message("it changes just now")
     return DeskView(
         problems=problems, trouble=Message("it cannot be read: {where}{why}", where=where, why=why)
-    ), examined
+    )
+
+
+def _read_training(folder: ClubFolder, index: Index, path: Path) -> DeskView:
+    from riesbuch.care.desk import DeskView, EveningFigures
+    from riesbuch.text.training import read_training
+
+    _, all_problems = index.problems([], with_trainings=True)
+    name = folder.relative(path)
+    problems = [problem for problem in all_problems if problem.is_of(name)]
+    training = read_training(folder.content(path) or b"").record
+    if training is None:
+        return _unreadable(problems, name)
+    figures = EveningFigures(training=training, register=index.register().register)
+    return DeskView(figures=figures, problems=problems)
 
 
 class _Desk:
@@ -147,7 +172,7 @@ class _Desk:
         self._view = view.after(self._view)
 
     def _read(self, content: bytes | None) -> DeskView:
-        from riesbuch.care.desk import DeskView
+        from riesbuch.care.desk import DeskView, EveningFigures
         from riesbuch.index.index import Index
         from riesbuch.trade.problems import RiesbuchError
 
@@ -166,13 +191,18 @@ class _Desk:
             return DeskView(trouble=error.message)
         except OSError as error:
             return DeskView(trouble=str(error))
-        entry = examined.entry
+        entry = examined.entry if examined else None
         sheet = self._folder.sheet_id(self._path)
         year = int(sheet.partition("/")[0]) if sheet else entry.season if entry else None
         if entry is not None:
             players = [mention.player for mention in entry.mentions]
             teams = [team for team in (entry.home, entry.away) if team]
             self._around.follow(year, players, [team.rpartition("-")[0] for team in teams])
+        elif isinstance(view.figures, EveningFigures):
+            training = view.figures.training
+            named = [player for player, _ in training.named]
+            year = training.date.year if training.date else None
+            self._around.follow(year, named, [training.club] if training.club else [])
         return view
 
     def _page(self, size: os.terminal_size) -> list[str]:

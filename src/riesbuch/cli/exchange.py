@@ -347,6 +347,12 @@ def _finish(folder: ClubFolder, plan: ImportPlan, *, dry_run: bool) -> int:
     help="Also the names of people who are private, and the birth years of children.",
 )
 @click.option(
+    "--trainings",
+    "with_trainings",
+    is_flag=True,
+    help="Also a table of the trainings, which are for the club alone.",
+)
+@click.option(
     "--spreadsheet",
     is_flag=True,
     help="For a Swiss spreadsheet: semicolons, and a mark that tells it UTF-8.",
@@ -358,6 +364,7 @@ def export_command(
     directory: Path,
     seasons: tuple[int, ...],
     with_private: bool,
+    with_trainings: bool,
     spreadsheet: bool,
     replace: bool,
 ) -> int:
@@ -371,8 +378,12 @@ def export_command(
         Export,
         descriptor,
         expect_room,
+        is_export,
         unfinished_descriptor,
     )
+    from riesbuch.exchange.tables import TRAININGS
+    from riesbuch.folder.club_folder import Kind, kind_of_path
+    from riesbuch.review.signatures import season_verdicts
     from riesbuch.show.problems import say_left_out, say_problems
     from riesbuch.text.atomic import replace_file
     from riesbuch.trade.problems import Severity
@@ -385,27 +396,46 @@ def export_command(
         raise UsageError("there is no season {unknown} in seasons/", unknown=unknown[0])
     years = sorted(set(seasons)) or years
     index = session.index()
-    _, problems = index.problems()
+    _, problems = index.problems(folder.years(), with_trainings=with_trainings)
     errors = [problem for problem in problems if problem.severity is Severity.ERROR]
-    sheets = sorted({problem.place.path for problem in errors if "/matches/" in problem.place.path})
+    sheets = sorted(
+        {
+            problem.place.path
+            for problem in errors
+            if "/matches/" in problem.place.path
+            or kind_of_path(problem.place.path).kind is Kind.TRAINING
+        }
+    )
     others = [problem for problem in errors if problem.place.path not in sheets]
     if others:
         say_problems(others)
         say("nothing is exported while there are errors in files that are not sheets")
         return 1
-    of_seasons = index.connection(years)
+    of_seasons = index.connection(years, with_trainings=with_trainings)
     delimiter, encoding = (";", "utf-8-sig") if spreadsheet else (",", "utf-8")
-    export = Export(session.archive(), with_private=with_private, delimiter=delimiter)
+    export = Export(
+        session.archive(),
+        with_private=with_private,
+        with_trainings=with_trainings,
+        delimiter=delimiter,
+    )
     for year in years:
-        export.season(year, of_seasons)
+        told = season_verdicts(folder, index, export.archive, year)
+        proofs = {path: verdict.proof for path, verdict in told.by_path.items()}
+        export.season(year, of_seasons, proofs)
+    if with_trainings:
+        export.trainings(of_seasons, seasons or folder.training_years())
+    elif is_export(directory):
+        # Those of an earlier export would leave with this one.
+        (directory / TRAININGS.path).unlink(missing_ok=True)
     tables = export.finish()
     # First and last, so that one broken off is known as an export, and not taken for a whole one.
     replace_file(directory / DESCRIPTOR, unfinished_descriptor().encode())
     for name, text in tables.items():
         replace_file(directory / name, text.encode(encoding))
-    description = descriptor(export.archive.league.name, delimiter)
+    description = descriptor(export.archive.league.name, delimiter, with_trainings=with_trainings)
     replace_file(directory / DESCRIPTOR, description.encode())
-    left_out = [path for path in sheets if int(path.split("/")[1]) in years]
+    left_out = [path for path in sheets if not seasons or int(path.split("/")[1]) in years]
     say_left_out(left_out)
     for line in export.withheld():
         say(line)

@@ -33,7 +33,7 @@ def career_command(session: Session, player: str, matches: bool) -> Answer:
     from riesbuch.questions.career import career, outings, splits
     from riesbuch.questions.match_lines import names_of
     from riesbuch.questions.who import find_player
-    from riesbuch.show.people import career_answer
+    from riesbuch.show.career import career_answer
 
     tables = session.all_seasons()
     found = career(tables, find_player(tables, player))
@@ -203,6 +203,7 @@ def honours_command(
         strike_by_strike(tables, competition),
         sheets_with_errors(tables, competition),
         (names_of(tables, "team"), player_names(tables)),
+        max(session.folder.years(), default=0),
         party,
         on_names,
     )

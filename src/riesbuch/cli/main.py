@@ -39,6 +39,7 @@ COMMANDS: dict[str, CommandEntry] = {
     "desk": CommandEntry("desk", "secretary", "a sheet added up while you type it"),
     "tally": CommandEntry("tally", "secretary", "add one sheet up as on paper"),
     "seal": CommandEntry("sealing", "secretary", "write that both captains agree on a sheet"),
+    "sign": CommandEntry("sealing", "reviewer", "sign a sealed sheet with a club's key"),
     "finish": CommandEntry("match_day", "secretary", "close a match day: check, publish, commit"),
     "review": CommandEntry("review", "reviewer", "what changed since a commit, and what it does"),
     "correct": CommandEntry("sealing", "reviewer", "change a sealed sheet as both clubs agreed"),
@@ -47,8 +48,12 @@ COMMANDS: dict[str, CommandEntry] = {
     "roster": CommandEntry("roster", "secretary", "add, move, rename and merge players"),
     "import": CommandEntry("exchange", "secretary", "old results from a spreadsheet's CSV"),
     "export": CommandEntry("exchange", "secretary", "everything as CSV with a data package"),
+    "training": CommandEntry("match_day", "captain", "write the file of a training evening"),
     "standings": CommandEntry("tables", "tables", "the team table of a competition"),
     "strikers": CommandEntry("tables", "tables", "the striker table of a competition"),
+    "form": CommandEntry("captain", "captain", "what to expect of each player of a team"),
+    "lineup": CommandEntry("captain", "captain", "propose who strikes, in which order"),
+    "nummern": CommandEntry("captain", "captain", "where and when a team concedes Nummern"),
     "career": CommandEntry("history", "historian", "one player's matches, strikes and seasons"),
     "meetings": CommandEntry("history", "historian", "all matches of two teams or clubs"),
     "records": CommandEntry("history", "historian", "highest, longest, closest over all seasons"),
@@ -69,13 +74,18 @@ COMMANDS: dict[str, CommandEntry] = {
 }
 
 PAGED = {
-    *(name for name, entry in COMMANDS.items() if entry.group in ("tables", "historian")),
+    *(
+        name
+        for name, entry in COMMANDS.items()
+        if entry.group in ("tables", "historian", "captain")
+    ),
     *("check", "compare", "guide", "review", "tally", "tell"),
 }
 
 _GROUP_TITLES = {
     "secretary": Message("For the secretary"),
     "reviewer": Message("For captains and reviewing clubs"),
+    "captain": Message("For the captain, before a match"),
     "tables": Message("Tables"),
     "historian": Message("For the historian"),
     "readers": Message("For members and friends"),

@@ -236,7 +236,9 @@ def _add_listed(session: Session, path: Path, *, dry_run: bool) -> int:
     from riesbuch.trade.problems import Problem, Severity
 
     csv_file = read_csv(csv_content(path), path.name)
-    listed = read_people(session.folder, _register(session), csv_file)
+    rules = session.archive().rules.values()
+    classes = [ranked for each in rules for ranked in each.classes if not ranked.ages]
+    listed = read_people(session.folder, _register(session), csv_file, classes)
     if listed.unread:
         say("columns not read: {unread_columns}", unread_columns=", ".join(listed.unread))
     if listed.there:

@@ -1,4 +1,4 @@
-"""``riesbuch seal`` and ``correct``: what both captains, and later both clubs, agree on."""
+"""``riesbuch seal``, ``sign`` and ``correct``: what captains, and later both clubs, agree on."""
 
 from __future__ import annotations
 
@@ -17,7 +17,8 @@ from riesbuch.trade.messages import Message
 if TYPE_CHECKING:
     from riesbuch.cli.sheets import SealableSheet
     from riesbuch.folder.archive import Archive
-    from riesbuch.trade.match import Match, Seal
+    from riesbuch.trade.agreement import Seal
+    from riesbuch.trade.match import Match
 
 _Function = TypeVar("_Function", bound=Callable[..., Any])
 
@@ -36,20 +37,35 @@ def _signature(option: str, given: str) -> str:
     return text
 
 
+def _key_option(option: str, help_text: str, *, required: bool = False) -> Callable[..., Any]:
+    return click.option(
+        option,
+        "key",
+        type=click.Path(path_type=Path),
+        metavar="KEY",
+        required=required,
+        help=help_text,
+    )
+
+
 @click.command("seal")
 @sheet_argument("sheet")
 @click.option("--home", required=True, metavar="NAME", help="The home captain, who agrees.")
 @click.option("--away", required=True, metavar="NAME", help="The away captain, who agrees.")
 @_day_option("The day they agreed; today if not given.")
+@_key_option("--sign", "Sign it with this key of one of the clubs.")
 @pass_session
 def seal_command(
-    session: Session, sheet: Path, home: str, away: str, on: datetime.date | None
+    session: Session, sheet: Path, home: str, away: str, on: datetime.date | None, key: Path | None
 ) -> int:
     """Write the seal: both captains agree on the sheet as it is.
 
     Only a complete sheet without errors is sealed. The seal covers all that decides a result;
     remarks, comments and layout may change later. `riesbuch check` tells when a sealed sheet was
     changed, `riesbuch correct` changes it with the agreement of both clubs.
+
+    With --sign the seal is signed for the club that the key is of by the file `signers`; the other
+    club signs with `riesbuch sign`.
     """
     from riesbuch.care.sealed_sheet import Signatures, with_seal
     from riesbuch.cli.sheets import sealable_sheet
@@ -80,6 +96,8 @@ def seal_command(
             home=match.seal.home,
             away=match.seal.away,
         )
+        if key is not None:
+            say("sign it with `riesbuch sign {sheet} --key {key}`", sheet=match.sheet, key=key)
         return 0
     if sealable.say_what_is_wrong() or match is None:
         say("the sheet is not sealed; mend this first")
@@ -87,9 +105,51 @@ def seal_command(
     if match.outcome is Outcome.POSTPONED:
         raise RiesbuchError("a postponed match has nothing to agree on yet; it is not sealed")
     content = with_seal(sealable.content, match, signed)
-    replace_as_read(sealable.file, sealable.content, content)
+    signing = sealable.signing(content)
+    if key is not None:
+        signing = signing.with_key(key)
+    replace_as_read(sealable.file, sealable.content, signing.content)
     sealable.say_of_seal(content)
     write(Message("sealed: {path}", path=sealable.path))
+    signing.say_what_is_left()
+    return 0
+
+
+@click.command("sign")
+@sheet_argument("sheet")
+@_key_option(
+    "--key",
+    "The club's key: its file, or that of its public half if an agent has it.",
+    required=True,
+)
+@click.option(
+    "--club", metavar="CLUB", shell_complete=clubs, help="For which club, if the key is of several."
+)
+@click.option("--by", metavar="NAME", help="Who signs; the club's captain in the seal by default.")
+@pass_session
+def sign_command(session: Session, sheet: Path, key: Path, club: str | None, by: str | None) -> int:
+    """Sign a sealed sheet for one of its clubs, with OpenSSH.
+
+    The signature is over all that the seal covers, its day, both captains and all corrections, and
+    stands under the seal. It counts where the file `signers` gives the key to the club and the key
+    was valid on the day of the seal. `riesbuch guide sealing` tells how a key is made.
+    """
+    from riesbuch.cli.sheets import sealable_sheet
+    from riesbuch.text.atomic import replace_as_read
+    from riesbuch.trade.names import find_club
+
+    sealable = sealable_sheet(session, sheet)
+    unsealed = Message(
+        "{path} is not sealed yet, and what is signed is its seal; seal it with `riesbuch seal`",
+        path=sealable.path,
+    )
+    _sealed(sealable, unsealed)
+    wanted = find_club(sealable.archive.register, club) if club is not None else None
+    named = None if by is None else _signature("--by", by)
+    signing = sealable.signing(sealable.content).with_key(key, wanted, named)
+    replace_as_read(sealable.file, sealable.content, signing.content)
+    write(Message("signed: {path}", path=sealable.path))
+    signing.say_what_is_left()
     return 0
 
 
@@ -111,6 +171,7 @@ def seal_command(
 @_day_option("The day of the correction and of the new seal; today if not given.")
 @click.option("--home", metavar="NAME", help="The home captain of the new seal, if another.")
 @click.option("--away", metavar="NAME", help="The away captain of the new seal, if another.")
+@_key_option("--sign", "Sign the new seal with this key of one of the clubs.")
 @click.option("--dry-run", is_flag=True, help="Show what would be written, and write nothing.")
 @pass_session
 def correct_command(
@@ -123,6 +184,7 @@ def correct_command(
     on: datetime.date | None,
     home: str | None,
     away: str | None,
+    key: Path | None,
     dry_run: bool,
 ) -> int:
     """Change a sealed sheet as both clubs agreed: the values, an entry, and a new seal.
@@ -131,7 +193,8 @@ def correct_command(
     home.paper.points, winner, date and the like; VALUE is what would be written: 15, 16N, x. An
     empty VALUE takes an optional value out; a whole row is written
     "home.strikes.bigler-jonas=[[15, 0], [16N, x]]". Comments and layout stay. Nothing is written
-    if the corrected sheet would have an error.
+    if the corrected sheet would have an error. Signatures of the seal that is replaced are gone;
+    both clubs sign the new one.
     """
     from riesbuch.care.sealed_sheet import (
         CannotStandError,
@@ -147,7 +210,11 @@ def correct_command(
     from riesbuch.trade.names import find_club
 
     sealable = sealable_sheet(session, sheet)
-    match, seal = _sealed(sealable)
+    unsealed = Message(
+        "{path} is not sealed, so it may simply be edited; no correction is needed",
+        path=sealable.path,
+    )
+    match, seal = _sealed(sealable, unsealed)
     wanted = [read_asked(match, change) for change in changes]
     clubs = [find_club(sealable.archive.register, club) for club in agreed]
     signed = Signatures(
@@ -174,14 +241,20 @@ def correct_command(
     if dry_run:
         say("a dry run: nothing was written")
         return 0
-    replace_as_read(sealable.file, sealable.content, done.content)
+    signing = sealable.signing(done.content)
+    if key is not None:
+        signing = signing.with_key(key)
+    replace_as_read(sealable.file, sealable.content, signing.content)
     write(Message("corrected and sealed: {path}", path=sealable.path))
+    if seal.signatures:
+        say("the signatures were of what the sheet said before; both clubs sign it anew")
+    signing.say_what_is_left()
     return 0
 
 
-def _sealed(sealable: SealableSheet) -> tuple[Match, Seal]:
-    """The sheet as it was agreed on; raises RiesbuchError where it is not sealed or was changed
-    since."""
+def _sealed(sealable: SealableSheet, unsealed: Message) -> tuple[Match, Seal]:
+    """The sheet as it was agreed on; raises RiesbuchError where it is not sealed, saying
+    ``unsealed``, or was changed since."""
     from riesbuch.show.problems import say_problems
     from riesbuch.trade.problems import RiesbuchError
     from riesbuch.trade.sealing import fits_seal
@@ -191,10 +264,7 @@ def _sealed(sealable: SealableSheet) -> tuple[Match, Seal]:
         say_problems(sealable.examined.problems)
         raise RiesbuchError("{path} cannot be read whole; mend that first", path=sealable.path)
     if match.seal is None:
-        raise RiesbuchError(
-            "{path} is not sealed, so it may simply be edited; no correction is needed",
-            path=sealable.path,
-        )
+        raise RiesbuchError(unsealed)
     if not fits_seal(match):
         raise RiesbuchError(
             "{path} was changed by hand after it was sealed, and what was agreed on"

@@ -45,6 +45,12 @@ if TYPE_CHECKING:
 @click.option(
     "--html", "as_html", is_flag=True, help="The blank paper for a browser, which prints it on A4."
 )
+@click.option(
+    "--lineup",
+    "by_form",
+    is_flag=True,
+    help="The players in the order that `riesbuch lineup` proposes for each team.",
+)
 @pass_session
 def command(
     session: Session,
@@ -56,6 +62,7 @@ def command(
     part: str | None,
     blank_paper: bool,
     as_html: bool,
+    by_form: bool,
 ) -> int:
     """Write the draft of a match sheet: HOME receives AWAY, every strike still to be entered.
 
@@ -88,18 +95,20 @@ def command(
         )
     if number is not None and (home is not None or blank_paper):
         raise UsageError("--round lays out all matches of a round: leave out teams and paper")
+    if blank_paper and by_form:
+        raise UsageError("--lineup is for a draft; --blank-paper takes the last order")
     if blank_paper:
         write(_paper_of(session, home, away, date, competition, part, as_html), ends_line=False)
         return 0
     if as_html:
         raise UsageError("--html goes with --blank-paper only")
     if home is None or away is None:
-        return _write_drafts(session, number, date, competition, part)
+        return _write_drafts(session, number, date, competition, part, by_form)
     index = session.index()
     past = Precedents(session.folder, index)
     request = wanted(index.register().register, home, away, date, competition, part)
     match = choose(request, pairings(session.folder, index, past, request))
-    return _write_draft(session, index, past, match)
+    return _write_draft(session, index, past, match, by_form)
 
 
 def _part_meant(seasons: Mapping[int, Season], competition: str | None, written: str) -> PartId:
@@ -122,6 +131,7 @@ def _write_drafts(
     date: datetime.date | None,
     competition: str | None,
     part: str | None,
+    by_form: bool,
 ) -> int:
     """One for each match of that round, or day, that has no sheet; the exit status."""
     from riesbuch.care.fixture_choice import of_round_or_day
@@ -144,7 +154,7 @@ def _write_drafts(
         if match.sheet is not None or path.exists():
             say("{path} is there already and is left as it is", path=there)
         else:
-            status = max(status, _write_draft(session, index, past, match))
+            status = max(status, _write_draft(session, index, past, match, by_form))
     return status
 
 
@@ -156,7 +166,9 @@ def _path_of(folder: ClubFolder, match: PlannedMatch) -> Path:
     return path
 
 
-def _write_draft(session: Session, index: Index, past: Precedents, match: PlannedMatch) -> int:
+def _write_draft(
+    session: Session, index: Index, past: Precedents, match: PlannedMatch, by_form: bool
+) -> int:
     from riesbuch.care.draft import draft, problems_caused
     from riesbuch.show.problems import has_errors, say_problems
     from riesbuch.show.secretary import say_draft
@@ -167,6 +179,10 @@ def _write_draft(session: Session, index: Index, past: Precedents, match: Planne
     folder = session.folder
     archive = index.archive([match.year])
     drafted = draft(archive, past, match)
+    if by_form:
+        from riesbuch.care.proposal import with_proposals
+
+        drafted = with_proposals(archive, past, index.connection(with_trainings=True), drafted)
     path = _path_of(folder, match)
     relative = folder.relative(path)
     if path.exists() or path.is_symlink():

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, NamedTuple
 
-from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.folder.club_folder import TRAININGS, ClubFolder
 from riesbuch.folder.locating import directories_read, locate, other_files_read
-from riesbuch.trade.ids import SheetId
+from riesbuch.trade.ids import ClubId, SheetId
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Problem, RiesbuchError, Severity, UsageError
 
 if TYPE_CHECKING:
@@ -17,22 +17,27 @@ if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
     from riesbuch.index.index import Index
     from riesbuch.judge.examination import ExaminedSheet
+    from riesbuch.review.signatures import Sealed
     from riesbuch.trade.match import Match
 
 
 class Selection(NamedTuple):
-    """What was found in how many ``sheets``, and in how many ``others`` of the files named."""
+    """What was found in how many ``sheets``, and in how many ``others`` of the files named; a
+    ``note`` where signatures could not be checked."""
 
     sheets: int
     problems: list[Problem]
     others: int = 0
+    note: Message | None = None
 
 
 def check_selection(folder: ClubFolder, index: Index, arguments: Sequence[Path]) -> Selection:
     """The problems in the files that the arguments name, or that name these files; everything
     where there are no arguments. Raises RiesbuchError for what cannot be checked."""
     if not arguments:
-        return Selection(*index.problems())
+        count, found = index.problems()
+        problems, note = _with_signatures(folder, index, folder.years(), found)
+        return Selection(count, problems, note=note)
     chosen = {locate(folder, argument): argument for argument in arguments}
     # No check compares sheets of different seasons, so only the seasons named are looked at.
     years = [
@@ -44,7 +49,12 @@ def check_selection(folder: ClubFolder, index: Index, arguments: Sequence[Path])
             for path in chosen
         )
     ]
-    _, all_problems = index.problems(years)
+    trainings = folder.root / TRAININGS
+    with_trainings = any(
+        path.is_relative_to(trainings) or trainings.is_relative_to(path) for path in chosen
+    )
+    _, found = index.problems(years, with_trainings=with_trainings)
+    all_problems, note = _with_signatures(folder, index, years, found)
     sheets = [path for year in years for path in folder.sheet_files(year)]
     others = list(other_files_read(folder))
     directories = {*directories_read(folder)}
@@ -78,7 +88,19 @@ def check_selection(folder: ClubFolder, index: Index, arguments: Sequence[Path])
         sheets=sum(is_chosen(folder.relative(path)) for path in sheets) + len(elsewhere),
         problems=problems,
         others=sum(is_chosen(folder.relative(path)) for path in others),
+        note=note,
     )
+
+
+def _with_signatures(
+    folder: ClubFolder, index: Index, years: Sequence[int], found: list[Problem]
+) -> tuple[list[Problem], Message | None]:
+    from riesbuch.review.signatures import signature_problems
+
+    of_signatures, note = signature_problems(folder, index, years)
+    if of_signatures:
+        found = sorted([*found, *of_signatures], key=lambda problem: problem.sort_key)
+    return found, note
 
 
 def _is_sheet_elsewhere(
@@ -172,8 +194,7 @@ def _sheet_in_place(folder: ClubFolder, path: Path) -> SheetId | None:
     return sheet
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SealableSheet:
+class SealableSheet(NamedTuple):
     """A sheet of the folder's seasons, its file's bytes and ``path`` relative to the folder."""
 
     archive: Archive
@@ -214,6 +235,17 @@ class SealableSheet:
             if problem.code in ("sealed-too-early", "one-person-for-both")
         )
 
+    def signing(self, content: bytes) -> Signing:
+        """For the sheet of this content, which is sealed."""
+        from riesbuch.folder.archive import read_signers
+        from riesbuch.review.signatures import Sealed
+
+        match = self._examined(content).match
+        assert match is not None
+        clubs = tuple(self.archive.register.clubs.values())
+        reading = read_signers(self.archive.folder)
+        return Signing(content, Sealed(match, clubs, reading.signers), self.archive)
+
     def _examined(self, content: bytes) -> ExaminedSheet:
         from riesbuch.judge.examination import examine_file
 
@@ -222,6 +254,36 @@ class SealableSheet:
     @property
     def season(self) -> int:
         return int(self.examined.sheet.partition("/")[0])
+
+
+class Signing(NamedTuple):
+    """A sealed sheet, its bytes, and what is known of those who may sign it."""
+
+    content: bytes
+    sealed: Sealed
+    archive: Archive
+
+    def with_key(self, key: Path, club: ClubId | None = None, by: str | None = None) -> Signing:
+        """Signed; raises RiesbuchError where that key may not sign it, or does not."""
+        from riesbuch.care.sealed_sheet import with_signature
+        from riesbuch.review.signatures import signed_with
+
+        match = self.sealed.match
+        signature = signed_with(self.sealed, self.archive.folder.root, key, club, by)
+        content, signed = with_signature(self.content, match, signature)
+        return self._replace(content=content, sealed=self.sealed._replace(match=signed))
+
+    def say_what_is_left(self) -> None:
+        """By whom the sheet is signed, and who still has to; nothing in a folder without keys."""
+        from riesbuch.review.signatures import verdict_of
+        from riesbuch.show.output import say
+
+        if not self.sealed.signers:
+            return
+        verdict = verdict_of(self.sealed, self.archive.folder.root).by_path[""]
+        say(verdict.clause({club.id: club.name for club in self.sealed.clubs}))
+        if verdict.missing:
+            say("still to sign: `riesbuch sign {sheet} --key KEY`", sheet=self.sealed.match.sheet)
 
 
 def sealable_sheet(session: Session, argument: Path) -> SealableSheet:

@@ -6,18 +6,27 @@ import io
 import json
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from itertools import groupby
 from pathlib import Path
 from typing import Any, TypeAlias
 
 from riesbuch.exchange.csv_text import guarded
-from riesbuch.exchange.tables import BY_NAME, TABLES, TableField, TableSpec, described_values
+from riesbuch.exchange.tables import (
+    BY_NAME,
+    TABLES,
+    TRAININGS,
+    TableField,
+    TableSpec,
+    described_values,
+)
 from riesbuch.folder.archive import Archive
 from riesbuch.index.index import Tables
 from riesbuch.questions.sheets import ResultOfSheet, SideFigures, results_of_sheets
 from riesbuch.questions.tables import TABLE_NAMES, WHO, rows_of_season
+from riesbuch.questions.trainings import attendances
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.handed_down import HandedDown
 from riesbuch.trade.ids import PlayerId
@@ -26,6 +35,7 @@ from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded, is_minor, name_in_text, naming_in_text, spellings
 from riesbuch.trade.people import Club, Player
 from riesbuch.trade.problems import UsageError
+from riesbuch.trade.signing import Proof
 from riesbuch.trade.strikes import StrikeKind, write_innings
 
 _SOMEBODY = "private"
@@ -128,7 +138,12 @@ class Export:
     without year of birth; ``with_private`` has all of it."""
 
     def __init__(
-        self, archive: Archive, *, with_private: bool = False, delimiter: str = ","
+        self,
+        archive: Archive,
+        *,
+        with_private: bool = False,
+        with_trainings: bool = False,
+        delimiter: str = ",",
     ) -> None:
         self.archive = archive
         people = archive.register.players.values()
@@ -138,7 +153,8 @@ class Export:
         children = (player.id for player in people if is_minor(archive.register, player.id, newest))
         self.undated = frozenset(() if with_private else children)
         self.tables = {
-            table.name: TableText(table.name, self.unnamed, delimiter) for table in TABLES
+            table.name: TableText(table.name, self.unnamed, delimiter)
+            for table in tables_of(with_trainings=with_trainings)
         }
         self._strangers: set[PlayerId] = set()
         self._add("league", of=archive.league)
@@ -204,8 +220,9 @@ class Export:
 
     # Seasons
 
-    def season(self, year: int, tables: Tables) -> None:
-        """Add a season; ``tables`` are filled with it."""
+    def season(self, year: int, tables: Tables, proofs: Mapping[str, Proof]) -> None:
+        """Add a season; ``tables`` are filled with it. ``proofs`` are what the signatures prove, by
+        the paths of sheets; a seal that is not among them is named only."""
         season = self.archive.seasons.get(year)
         for number, competition in enumerate(season.competitions if season else (), start=1):
             named = (
@@ -226,7 +243,7 @@ class Export:
             by_rules = self.archive.rules_by_key(year)
             match = read_sheet(content, result.sheet, year, by_rules).match
             assert match is not None
-            self._match(match, result)
+            self._match(match, result, proofs.get(result.path, Proof.NAMED))
         self._handed_down(year, self.archive.handed_down.get(year, HandedDown()))
         for table in TABLE_NAMES:
             rows = list(rows_of_season(tables, table, year))
@@ -237,6 +254,18 @@ class Export:
             )  # fmt: skip
             for row in rows:
                 self._add(table, *(row[column] for column in BY_NAME[table].columns))
+
+    def trainings(self, tables: Tables, years: Collection[int]) -> None:
+        """Add the trainings of these years; ``tables`` are filled with them."""
+        found = (one for one in attendances(tables) if one.season in years)
+        # As of the tables: a place in the order of the names tells much of one.
+        by_evening = sorted(
+            found, key=lambda one: (one.date, one.club, self.unnamed.player(one.player))
+        )
+        for _, evening in groupby(by_evening, lambda one: (one.date, one.club)):
+            for number, one in enumerate(evening, start=1):
+                self._add("trainings", *one[:3], number, one.player, one.points)
+                self._meet(one.player)
 
     def _handed_down(self, year: int, told: HandedDown) -> None:
         tables: tuple[tuple[str, Sequence[Any]], ...] = (
@@ -253,13 +282,14 @@ class Export:
             self._add("handed_down_honours", year, number, of=honour)
             self._meet(honour.player)
 
-    def _match(self, match: Match, result: ResultOfSheet) -> None:
+    def _match(self, match: Match, result: ResultOfSheet, proof: Proof) -> None:
         if match.seal is not None and self._has_unnamed(match):
             # Whoever guesses the name could tell by the digest that it is the one.
             match = replace(match, seal=match.seal._replace(digest=""))
         self._add(
             "matches", match.sheet, match.season, match.home.team, match.away.team, result.winner,
-            result.decided_by, result.is_draft, match.winner, of=match,
+            result.decided_by, result.is_draft, match.winner,
+            None if match.seal is None else proof.value, of=match,
         )  # fmt: skip
         for name, side in match.sides:
             self._side(match, name, side, result.home if name == "home" else result.away)
@@ -331,7 +361,11 @@ ABOUT = (
 )
 
 
-def descriptor(league: str, delimiter: str = ",") -> str:
+def tables_of(*, with_trainings: bool) -> tuple[TableSpec, ...]:
+    return (*TABLES, TRAININGS) if with_trainings else TABLES
+
+
+def descriptor(league: str, delimiter: str = ",", *, with_trainings: bool = False) -> str:
     """The text of ``datapackage.json``."""
     dialect = {} if delimiter == "," else {"dialect": {"delimiter": delimiter}}
     data = {
@@ -340,7 +374,9 @@ def descriptor(league: str, delimiter: str = ",") -> str:
         "title": league,
         "description": ABOUT,
         _MARK: {"layout": LAYOUT},
-        "resources": [{**_resource(table), **dialect} for table in TABLES],
+        "resources": [
+            {**_resource(table), **dialect} for table in tables_of(with_trainings=with_trainings)
+        ],
     }
     return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
 

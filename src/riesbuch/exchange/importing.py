@@ -14,7 +14,8 @@ from riesbuch.exchange.rows import Gathered
 from riesbuch.exchange.sheets import Builder, NamesOfMatch
 from riesbuch.exchange.written import Fault, WrittenMatch
 from riesbuch.folder.archive import Archive
-from riesbuch.folder.club_folder import ClubFolder, OverlaidFolder
+from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.folder.overlaid_folder import OverlaidFolder
 from riesbuch.index.index import Index
 from riesbuch.questions.sheets import SheetOnRecord, known_as, known_sheets
 from riesbuch.text.batch import Write, write_together

@@ -1,7 +1,7 @@
 """A list of people as a spreadsheet has it, made into players' files: all of it, or nothing."""
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 
@@ -12,11 +12,12 @@ from riesbuch.exchange.csv_text import CsvFile, CsvRow, unguarded
 from riesbuch.exchange.written import Fault
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.text.batch import Write
-from riesbuch.trade.ids import PlayerId
+from riesbuch.trade.ids import ClassId, PlayerId
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import find_club, find_player, folded, in_reading_order, name_key
 from riesbuch.trade.people import Membership, Player, Register
 from riesbuch.trade.problems import RiesbuchError, UsageError, alternatives
+from riesbuch.trade.rules import StrikerClass
 
 _HEADS: Mapping[str, Sequence[str]] = {
     "name": ("name", "spieler", "player", "mitglied", "member", "hornusser"),
@@ -27,6 +28,7 @@ _HEADS: Mapping[str, Sequence[str]] = {
     "club": ("club", "klub", "verein", "gesellschaft"),
     "from": ("from", "since", "joined", "seit", "ab", "von", "eintritt"),
     "parents": ("parents", "parent", "eltern", "elternteil", "father", "mother", "vater", "mutter"),
+    "classes": ("classes", "class", "kategorien", "kategorie", "klassen", "klasse"),
 }
 _SEEN = 10
 """The heads are looked for in so many rows."""
@@ -48,9 +50,15 @@ class ListedPeople:
     minors: int = 0
 
 
-def read_people(folder: ClubFolder, register: Register, csv_file: CsvFile) -> ListedPeople:
-    """What it takes to have everybody of the list on the register. Raises UsageError where no
-    column has names."""
+def read_people(
+    folder: ClubFolder,
+    register: Register,
+    csv_file: CsvFile,
+    classes: Iterable[StrikerClass] = (),
+) -> ListedPeople:
+    """What it takes to have everybody of the list on the register; ``classes`` are those that one
+    can be listed in. Raises UsageError where no column has names."""
+    by_name = {folded(word): ranked.id for ranked in classes for word in (ranked.id, ranked.name)}
     places, unread, rows = _columns(csv_file.records)
     found = ListedPeople(unread=unread)
     listed: list[tuple[_Cells, Player | None]] = []
@@ -58,7 +66,7 @@ def read_people(folder: ClubFolder, register: Register, csv_file: CsvFile) -> Li
     players = dict(register.players)
     for row in rows:
         cells = _Cells(places, row, found.faults)
-        player = _person(cells, replace(register, players=players), register)
+        player = _person(cells, replace(register, players=players), register, by_name)
         if player is not None and player.id in first_rows:
             cells.fault(
                 "`{player}` stands in row {row} already – a row too many, or another person, who"
@@ -92,6 +100,7 @@ def read_people(folder: ClubFolder, register: Register, csv_file: CsvFile) -> Li
                     born=player.born,
                     club=player.clubs[0] if player.clubs else None,
                     parents=parents,
+                    classes=player.classes,
                     is_another=True,
                 )
             )
@@ -155,6 +164,18 @@ class _Cells:
         cells = self.texts("parents")
         return [name for cell in cells for name in _BETWEEN_PARENTS.split(cell) if name]
 
+    def classes(self, by_name: Mapping[str, ClassId]) -> Iterator[ClassId]:
+        for name in filter(None, re.split(r" *[,;/&+] *", ";".join(self.texts("classes")))):
+            if folded(name) in by_name:
+                yield by_name[folded(name)]
+            else:
+                self.fault(
+                    "`{name}` is no class that somebody is listed in – the rules have {known}",
+                    "classes",
+                    name=name,
+                    known=", ".join(dict.fromkeys(by_name.values())) or Message("none"),
+                )
+
     def fault(self, said: str, key: str, /, **values: object) -> None:
         place = next(iter(self.places.get(key, ())), 0)
         self.faults.append(Fault(self.row.row, place, Message.of(said, values)))
@@ -168,7 +189,9 @@ class _Cells:
             self.fault(error.message, key)
 
 
-def _person(cells: _Cells, register: Register, before_list: Register) -> Player | None:
+def _person(
+    cells: _Cells, register: Register, before_list: Register, by_name: Mapping[str, ClassId]
+) -> Player | None:
     """The one on the register, or whom it is to have; None where that cannot be told. Names that
     are nearly those of others in the list are other people's: brothers stand in it side by side."""
     name, own, before = cells.name(), cells.text("identifier"), len(cells.faults)
@@ -198,6 +221,7 @@ def _person(cells: _Cells, register: Register, before_list: Register) -> Player 
             clubs = (Membership(find_club(register, cells.text("club")), since),)
     elif since is not None:
         cells.fault("a year `from` goes with a club – fill in the column `club`", "from")
+    classes = tuple(cells.classes(by_name))
     if len(cells.faults) > before:
         return None
-    return Player(id=player, name=name, born=born, clubs=clubs, positions={})
+    return Player(id=player, name=name, born=born, clubs=clubs, classes=classes, positions={})

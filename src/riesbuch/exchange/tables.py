@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
 
 from riesbuch.text.league import League
+from riesbuch.trade.agreement import Correction
 from riesbuch.trade.handed_down import (
     HandedDownStrikers,
     HandedDownTable,
@@ -13,10 +14,11 @@ from riesbuch.trade.handed_down import (
     TableRow,
 )
 from riesbuch.trade.keys import Key, keys_of
-from riesbuch.trade.match import Correction, Depth, Doubt, Match, Side
+from riesbuch.trade.match import Depth, Doubt, Match, Side
 from riesbuch.trade.people import Club, FormerName, Membership, Player
 from riesbuch.trade.rules import Award, RuleSet, StrikerClass
 from riesbuch.trade.season import Competition, Fixture, Part, Ruling, number_of
+from riesbuch.trade.signing import Proof
 
 FieldType = Literal["string", "integer", "date", "boolean", "array"]
 
@@ -292,6 +294,8 @@ _MATCHES = (
             TableField("recorded_winner", "string", "the winner as the sheet gives it",
                        choices=("home", "away", "draw")),
             "strikes_first", "ground", "weather", "notes", "referees",
+            TableField("seal_proof", "string", "what the signatures of the seal prove",
+                       choices=tuple(Proof)),
         ),
         key=("sheet",),
         references=(_TO_COMPETITION, *_teams("home", "away")),
@@ -431,5 +435,16 @@ _DERIVED = (
     ),
 )  # fmt: skip
 
+TRAININGS = TableSpec(
+    name="trainings",
+    description="Who trained when, and the points of their strikes; only where it was asked for.",
+    fields=(
+        _SEASON, _key("date", "the day", "date"), _CLUB, _NUMBER, _PLAYER,
+        TableField("strikes", "array", "points of each strike, null where not written down"),
+    ),
+    key=("date", "club", "number"),
+    references=(_TO_CLUB, _TO_PLAYER),
+)  # fmt: skip
+
 TABLES = (*_SETTINGS, *_REGISTER, *_SEASONS, *_MATCHES, *_HANDED_DOWN, *_DERIVED)
-BY_NAME = {table.name: table for table in TABLES}
+BY_NAME = {table.name: table for table in (*TABLES, TRAININGS)}

@@ -67,7 +67,11 @@ class Archive(NamedTuple):
     def rules_for(self, match: Match) -> RuleSet | None:
         """None where it is not known of which part the match is, lest it be judged by another's."""
         competition = self.competition(match.season, match.competition)
-        if competition and (competition.parts or match.part) and not competition.part(match.part):
+        if (
+            competition
+            and (match.part or competition.in_parts)
+            and not competition.part(match.part)
+        ):
             return None
         return self.rules_of(competition, match.part)
 
@@ -124,6 +128,7 @@ _Record = TypeVar("_Record", covariant=True)
 if TYPE_CHECKING:
     from riesbuch.text.sheet import RulesByKey
     from riesbuch.trade.handed_down import HandedDown
+    from riesbuch.trade.signing import Signer
 
     class _Reading(Protocol[_Record]):
         @property
@@ -248,6 +253,25 @@ def rules_by_key(folder: ClubFolder, year: int) -> "RulesByKey":
             return RuleSet()
 
     return cache(of)
+
+
+class SignersReading(NamedTuple):
+    """The keys of ``signers``, with the file's own problems; both empty where there is none."""
+
+    signers: "tuple[Signer, ...]" = ()
+    problems: tuple[Problem, ...] = ()
+
+
+def read_signers(folder: ClubFolder) -> SignersReading:
+    """Whose keys count in the folder as it is."""
+    if not folder.exists(folder.signers_file):
+        return SignersReading()
+    from riesbuch.text.signers import read_signers
+
+    collector = _Collector(folder)
+    content = collector.bytes_of(folder.signers_file)
+    read = collector.take(folder.signers_file, read_signers(content)) if content is not None else ()
+    return SignersReading(read or (), tuple(collector.problems))
 
 
 def stray_files(folder: ClubFolder) -> list[Problem]:

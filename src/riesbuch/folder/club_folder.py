@@ -1,6 +1,5 @@
 """Where things are in a club folder."""
 
-import errno
 import os
 import re
 from collections.abc import Callable, Collection, Iterator, Mapping
@@ -15,7 +14,9 @@ from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import UsageError
 
 LEAGUE_FILE = "league.toml"
-_FOLDERS = ("rules", "clubs", "players", "seasons", "reports")
+SIGNERS_FILE = "signers"
+TRAININGS = "trainings"
+_FOLDERS = ("rules", "clubs", "players", "seasons", TRAININGS, "reports")
 _YEAR = re.compile(r"[12][0-9]{3}")
 _YAML = (".yaml", ".yml")
 _MISTAKEN_SUFFIXES = (*_YAML, ".toml", ".txt")
@@ -27,6 +28,7 @@ class Kind(StrEnum):
     """What the path of a file says that it is."""
 
     LEAGUE = "league"
+    SIGNERS = "signers"
     RULES = "rules"
     CLUB = "club"
     PLAYER = "player"
@@ -35,6 +37,7 @@ class Kind(StrEnum):
     HANDED_DOWN = "handed-down"
     RULINGS = "rulings"
     SHEET = "sheet"
+    TRAINING = "training"
     UNREAD_SHEET = "unread sheet"
     STRAY = "stray"
     SHADOW = "shadow"
@@ -63,7 +66,11 @@ _REGISTERS = {
 _OF_SEASON = {
     f"{kind}.toml": kind for kind in (Kind.SEASON, Kind.FIXTURES, Kind.HANDED_DOWN, Kind.RULINGS)
 }
-_READ = (Kind.LEAGUE, Kind.RULES, Kind.CLUB, Kind.PLAYER, *_OF_SEASON.values(), Kind.SHEET)
+_OF_FOLDER = {LEAGUE_FILE: Kind.LEAGUE, SIGNERS_FILE: Kind.SIGNERS}
+_READ = (
+    *_OF_FOLDER.values(), Kind.RULES, Kind.CLUB, Kind.PLAYER, *_OF_SEASON.values(), Kind.SHEET,
+    Kind.TRAINING,
+)  # fmt: skip
 
 
 def season_path(year: int, kind: Kind) -> str:
@@ -74,7 +81,7 @@ def season_path(year: int, kind: Kind) -> str:
 def kind_of_path(path: str) -> PathKind:
     """What the file at ``path``, relative to the club folder and with `/`, is by its path alone:
 
-    * read as what it is: `Kind.LEAGUE` to `Kind.SHEET` (``is_read``);
+    * read as what it is: `Kind.LEAGUE` to `Kind.TRAINING` (``is_read``);
     * `Kind.UNREAD_SHEET`: looks like a sheet and stands among them, but is not read: an error;
     * `Kind.STRAY`: looks as if it should be read, but is not: a warning;
     * `Kind.SHADOW`: the lock or shadow of a file, passed over;
@@ -87,12 +94,14 @@ def kind_of_path(path: str) -> PathKind:
     name = parts[-1]
     if name.startswith(_SHADOWS):
         return PathKind(Kind.SHADOW, path)
-    if path == LEAGUE_FILE:
-        return PathKind(Kind.LEAGUE, path)
+    if path in _OF_FOLDER:
+        return PathKind(_OF_FOLDER[path], path)
     if len(parts) > 1 and parts[0] in _REGISTERS:
         return _kind_in_register(path, parts)
     if len(parts) > 1 and parts[0] == "seasons":
         return _kind_in_seasons(path, parts)
+    if len(parts) > 1 and parts[0] == TRAININGS:
+        return _kind_in_trainings(path, parts)
     return PathKind(Kind.OTHER, path)
 
 
@@ -155,7 +164,19 @@ def _kind_in_seasons(path: str, parts: list[str]) -> PathKind:
     return PathKind(Kind.OTHER, path)
 
 
+def _kind_in_trainings(path: str, parts: list[str]) -> PathKind:
+    name = parts[-1]
+    is_of_year = bool(_YEAR.fullmatch(parts[1])) and len(parts) == 3
+    if is_of_year and _READS[".yaml"](name):
+        return PathKind(Kind.TRAINING, path)
+    if name.lower().endswith(_YAML):
+        hidden = is_of_year and name.startswith(".")
+        return PathKind(Kind.STRAY, path, _HIDDEN if hidden else _PLACE_OF_TRAININGS)
+    return PathKind(Kind.OTHER, path)
+
+
 _HIDDEN = Message("files whose names begin with a dot are not read")
+_PLACE_OF_TRAININGS = Message("trainings are read from trainings/YEAR/DATE.yaml")
 _NO_YEAR = Message("a season's folder is named by its year")
 _ONLY_YAML = Message(
     "only files that end in {suffix} are read in `{folder}`", suffix=".yaml", folder="matches"
@@ -174,7 +195,8 @@ def suffix_within(place: str) -> str:
     by that alone: all so named are read but those that begin with a dot. Empty elsewhere."""
     if place in _REGISTERS:
         return _REGISTERS[place][1]
-    return ".yaml" if is_place(place) and place.endswith("/matches") else ""
+    is_of_sheets = place.endswith("/matches") or place.startswith(f"{TRAININGS}/")
+    return ".yaml" if is_of_sheets and is_place(place) else ""
 
 
 def is_read_within(place: str) -> Callable[[str], bool]:
@@ -193,7 +215,7 @@ def must_be_plain(path: str) -> bool:
     what is behind it is not looked at."""
     above, _, name = path.rpartition("/")
     if not above:
-        return name == LEAGUE_FILE or name in READ_FOLDERS
+        return name in READ_PLACES
     return is_place(above) and not name.startswith(_SHADOWS)
 
 
@@ -202,14 +224,16 @@ def is_place(path: str) -> bool:
     parts = path.split("/")
     if len(parts) == 1:
         return path in READ_FOLDERS
-    return (
-        parts[0] == "seasons"
-        and bool(_YEAR.fullmatch(parts[1]))
-        and (len(parts) == 2 or parts[2:] == ["matches"])
-    )
+    if not _YEAR.fullmatch(parts[1]):
+        return False
+    if parts[0] == TRAININGS:
+        return len(parts) == 2
+    return parts[0] == "seasons" and (len(parts) == 2 or parts[2:] == ["matches"])
 
 
-READ_FOLDERS = (*_REGISTERS, "seasons")
+READ_FOLDERS = (*_REGISTERS, "seasons", TRAININGS)
+READ_PLACES = (*_OF_FOLDER, *READ_FOLDERS)
+"""Where what is read lies."""
 
 
 def find_folder(start: Path) -> "ClubFolder":
@@ -345,6 +369,10 @@ class ClubFolder:
         return self.root / LEAGUE_FILE
 
     @property
+    def signers_file(self) -> Path:
+        return self.root / SIGNERS_FILE
+
+    @property
     def reports(self) -> Path:
         return self.root / "reports"
 
@@ -364,10 +392,17 @@ class ClubFolder:
 
     def years(self) -> list[int]:
         """Seasons that have a folder, oldest first."""
+        return self._years("seasons")
+
+    def training_years(self) -> list[int]:
+        """Years that have a folder of trainings, oldest first."""
+        return self._years(TRAININGS)
+
+    def _years(self, place: str) -> list[int]:
         return sorted(
             int(name)
-            for name in self.names(self.root / "seasons")
-            if _YEAR.fullmatch(name) and self.is_directory(self.root / "seasons" / name)
+            for name in self.names(self.root / place)
+            if _YEAR.fullmatch(name) and self.is_directory(self.root / place / name)
         )
 
     def season_file(self, year: int) -> Path:
@@ -392,6 +427,9 @@ class ClubFolder:
 
     def sheet_files(self, year: int) -> list[Path]:
         return self._files(f"seasons/{year}/matches")
+
+    def training_files(self, year: int) -> list[Path]:
+        return self._files(f"{TRAININGS}/{year}")
 
     def sheet_id(self, path: Path) -> SheetId | None:
         """``<year>/<stem>`` of a sheet in its place, None for a file elsewhere."""
@@ -429,6 +467,8 @@ class ClubFolder:
         for year in self.years():
             yield from self._strays(f"seasons/{year}")
             yield from self._strays(f"seasons/{year}/matches")
+        for year in self.training_years():
+            yield from self._strays(f"{TRAININGS}/{year}")
 
     def _strays(self, place: str) -> Iterator[Stray]:
         prefix, suffix = f"{place}/" if place else "", suffix_within(place)
@@ -474,11 +514,12 @@ class ClubFolder:
             stray = self._stray_file(file)
             if stray is not None:
                 return stray
-        if above == "seasons" and not name.startswith("."):
+        if above in ("seasons", TRAININGS) and not name.startswith("."):
+            reason = _NO_YEAR if above == "seasons" else _PLACE_OF_TRAININGS
             return Stray(
                 self.root / path,
                 "stray-file",
-                Message("this is not read: {reason}", reason=_NO_YEAR),
+                Message("this is not read: {reason}", reason=reason),
             )
         return None
 
@@ -515,73 +556,3 @@ class ClubFolder:
 
 _PLACE_OF_SHEETS = Message("a sheet is seasons/YEAR/matches/NAME.yaml; move it there, or delete it")
 _STRAY_CODES = {Kind.UNREAD_SHEET: "unread-sheet", Kind.STRAY: "stray-file"}
-
-
-class OverlaidFolder(ClubFolder):
-    """A club folder as it would be with other contents here and there: another revision of it,
-    or what is about to be committed. Nothing is written anywhere.
-
-    A directory all of whose files are taken for gone is gone too."""
-
-    def __init__(self, root: Path, changes: Mapping[str, bytes | None]) -> None:
-        super().__init__(root)
-        self._changes = dict(sorted(changes.items()))
-        self._added: dict[str, set[str]] = {}
-        self._thinned: set[str] = set()
-        for path, content in self._changes.items():
-            directory = path
-            while directory:
-                directory, _, name = directory.rpartition("/")
-                if content is None:
-                    self._thinned.add(directory)
-                else:
-                    self._added.setdefault(directory, set()).add(name)
-
-    @property
-    def changes(self) -> Mapping[str, bytes | None]:
-        return MappingProxyType(self._changes)
-
-    def _listed(self, directory: Path) -> Collection[str]:
-        relative = self._key(directory)
-        if self._changes.get(relative) is not None:
-            return []
-        there = super()._listed(directory)
-        if relative in self._thinned:
-            there = [name for name in there if self._is_left(directory / name)]
-        added = self._added.get(relative)
-        return {*there, *added} if added else there
-
-    def exists(self, path: Path) -> bool:
-        relative = self._key(path)
-        if self._changes.get(relative) is not None or relative in self._added:
-            return True
-        if relative in self._thinned and super().is_directory(path):
-            return bool(self.names(path))
-        return relative not in self._changes and super().exists(path)
-
-    def is_directory(self, path: Path) -> bool:
-        relative = self._key(path)
-        if relative in self._changes:
-            return relative in self._added
-        return relative in self._added or (super().is_directory(path) and self.exists(path))
-
-    def read(self, path: Path) -> bytes:
-        relative = self._key(path)
-        if relative not in self._changes:
-            return super().read(path)
-        content = self._changes[relative]
-        if content is None:
-            raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT), os.fspath(path))
-        return content
-
-    def _what_is(self, path: str) -> str:
-        return "" if path in self._changes or path in self._added else super()._what_is(path)
-
-    def _is_left(self, path: Path) -> bool:
-        relative = self._key(path)
-        touched = relative in self._changes or relative in self._thinned
-        return not touched or self.exists(path)
-
-    def _key(self, path: Path) -> str:
-        inside = self._inside(path)
-        return "" if path == self.root or inside is None else inside

@@ -4,14 +4,12 @@ import os
 from collections.abc import Iterator
 from pathlib import Path
 
-from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.folder.club_folder import READ_FOLDERS, TRAININGS, ClubFolder
 from riesbuch.text.plain import what_is
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.messages import Message
-from riesbuch.trade.names import folded
 from riesbuch.trade.problems import RiesbuchError, UsageError, alternatives, did_you_mean
 
-_READ = ("rules", "clubs", "players", "seasons")
 _MOST_NAMED = 3
 
 
@@ -28,6 +26,8 @@ def locate(folder: ClubFolder, argument: Path) -> Path:
 
 def _sheet_with(folder: ClubFolder, argument: Path) -> Path:
     """The sheet whose identifier has the part; one that is called just so before all others."""
+    from riesbuch.trade.names import folded
+
     sheets = {
         f"{year}/{path.stem}": path for year in folder.years() for path in folder.sheet_files(year)
     }
@@ -61,19 +61,24 @@ def _sheet_with(folder: ClubFolder, argument: Path) -> Path:
 def directories_read(folder: ClubFolder) -> Iterator[Path]:
     """Those that hold files which the folder reads, at whatever depth."""
     yield folder.root
-    yield from (folder.root / name for name in _READ)
+    yield from (folder.root / name for name in READ_FOLDERS)
     for year in folder.years():
         yield folder.season_file(year).parent
         yield folder.matches(year)
+    yield from (folder.root / TRAININGS / str(year) for year in folder.training_years())
 
 
 def other_files_read(folder: ClubFolder) -> Iterator[Path]:
     """All files that the folder reads but its sheets."""
     yield folder.league_file
+    if folder.exists(folder.signers_file):
+        yield folder.signers_file
     for files in (folder.rules_files(), folder.club_files(), folder.player_files()):
         yield from (path for _, path in files)
     for year in folder.years():
         yield from folder.files_of_season(year)
+    for year in folder.training_years():
+        yield from folder.training_files(year)
 
 
 def _found(folder: ClubFolder, path: Path) -> Path:

@@ -9,11 +9,13 @@ from typing import Any, TypeVar
 
 from riesbuch.folder.archive import RegisterReading
 from riesbuch.index.packed import pack_problems, unpack_problems
+from riesbuch.judge.examination import ExaminedSheet
 from riesbuch.judge.holdings import Agreement, ClubMention, Mention, SheetEntry
 from riesbuch.trade.ids import PlayerId, Position, SideName
 from riesbuch.trade.keys import Key, keys_of
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.people import Club, Player, Register
+from riesbuch.trade.signing import PlacedSignature, SignedSeal, signed_seal
 
 _Record = TypeVar("_Record", Club, Player)
 
@@ -107,6 +109,32 @@ def _unpack_mentions(
     places = zip(numbers[::2], numbers[1::2], strict=True)
     columns = zip(players, [_SIDES[side] for side in sides], places, plays, strict=True)
     return tuple([_new(Mention, mention) for mention in columns])
+
+
+def pack_seal(sheet: ExaminedSheet) -> str | None:
+    """Of a sheet that has one which fits it."""
+    match = sheet.match
+    if match is None or match.seal is None or not match.whole:
+        return None
+    if any(problem.code == "seal-broken" for problem in sheet.problems):
+        return None
+    seal = signed_seal(match)
+    return pack([seal.sheet, seal.on.isoformat(), *seal[2:]])
+
+
+def unpack_seal(packed: str) -> SignedSeal:
+    sheet, on, meeting, stated, signatures, position = unpack(packed)
+    return SignedSeal(
+        sheet=sheet,
+        on=datetime.date.fromisoformat(on),
+        meeting=tuple(meeting),
+        statement=stated,
+        signatures=tuple(
+            PlacedSignature(club, by, signature, tuple(at))
+            for club, by, signature, at in signatures
+        ),
+        position=tuple(position),
+    )
 
 
 def pack_record(record: Any) -> list[Any]:

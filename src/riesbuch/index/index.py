@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple, NewType
 
-from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.folder.club_folder import TRAININGS, ClubFolder
 from riesbuch.index.packed import PackedProblem, unpack_problems
 from riesbuch.index.scan import Listing, bases_of, look_at
 from riesbuch.index.store import (
@@ -33,6 +33,8 @@ from riesbuch.trade.problems import Problem, RiesbuchError
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive, RegisterReading
     from riesbuch.index.season import SeasonOutcome
+    from riesbuch.index.trainings import YearOfTrainings
+    from riesbuch.trade.signing import SignedSeal
     from riesbuch.trade.strikers import Performance
     from riesbuch.trade.tally import Tally
 
@@ -89,6 +91,8 @@ class Index:
         self._bases: dict[str, bytes] = {}
         self._seasons: dict[int, KnownSeason] = {}
         self._folder_problems = "[]"
+        self._training_years: list[int] = []
+        self._training_problems: list[str] = []
         self._register_was_read = False
         self._new_results: dict[str, tuple[bytes, str]] = {}
         self._opened: tuple[object, Archive] | None = None
@@ -101,11 +105,15 @@ class Index:
         """Whether another process finds what this one knows."""
         return self._store.keeps_files and not self._store.is_in_memory
 
-    def problems(self, years: Sequence[int] | None = None) -> tuple[int, list[Problem]]:
-        """How many sheets there are in ``years``, all where not given, and all problems in the
-        files of these seasons and those that belong to none, by place."""
+    def problems(
+        self, years: Sequence[int] | None = None, *, with_trainings: bool = False
+    ) -> tuple[int, list[Problem]]:
+        """How many sheets there are in ``years``, and all problems in the files of these seasons
+        and those that belong to none, by place; of all, and of trainings, where no years are
+        given."""
+        with_trainings = with_trainings or years is None
         years = self._folder.years() if years is None else years
-        self._refresh(years, with_tables=False)
+        self._refresh(years, with_tables=False, with_trainings=with_trainings)
         return self.problems_as_seen(years)
 
     def problems_as_seen(self, years: Sequence[int]) -> tuple[int, list[Problem]]:
@@ -113,10 +121,12 @@ class Index:
         found: list[PackedProblem] = json.loads(self._folder_problems)
         for year in years:
             found += json.loads(self._seasons[year].problems)
+        for problems in self._training_problems:
+            found += json.loads(problems)
         found += self._strays()
-        problems = unpack_problems(found)
+        unpacked = unpack_problems(found)
         sheets = sum(self._seasons[year].sheets for year in years)
-        return sheets, sorted(problems, key=lambda problem: problem.sort_key)
+        return sheets, sorted(unpacked, key=lambda problem: problem.sort_key)
 
     def season(self, year: int) -> SeasonTallies:
         """What the sheets of a season add up to."""
@@ -165,10 +175,13 @@ class Index:
         figures = figures_of(archive, examine_sheet(archive, archive.folder.root / path), 0, b"")
         return figures.tally, list(figures.performances)
 
-    def connection(self, years: Sequence[int] | None = None) -> Tables:
+    def connection(
+        self, years: Sequence[int] | None = None, *, with_trainings: bool = False
+    ) -> Tables:
         """The tables of `riesbuch.index.layout.LAYOUT`, filled at least for ``years``, for all
-        seasons where not given."""
-        self._refresh(self._folder.years() if years is None else years, with_tables=True)
+        seasons where not given; those of trainings, of all years, only ``with_trainings``."""
+        years = self._folder.years() if years is None else years
+        self._refresh(years, with_tables=True, with_trainings=with_trainings)
         return Tables(self._store.connection)
 
     def register(self) -> RegisterReading:
@@ -204,6 +217,12 @@ class Index:
         """Of each sheet of the season by its path a digest of what it adds up to rests on."""
         return {path: known.basis for path, known in self._store.sheets(year).items()}
 
+    def seals(self, year: int) -> list[tuple[str, SignedSeal]]:
+        """The seals that fit their sheets, by path, as the index last looked at the season."""
+        from riesbuch.index.codec import unpack_seal
+
+        return [(path, unpack_seal(seal)) for path, seal in self._store.seals(year)]
+
     def recall(self, kind: str, basis: bytes) -> str | None:
         """What somebody asked to remember, if it was for that basis."""
         return self._store.result(kind, basis)
@@ -217,14 +236,18 @@ class Index:
         except UnwritableError as error:
             self._store.stay_in_memory(error)
 
-    def _refresh(self, years: Sequence[int], *, with_tables: bool) -> None:
+    def _refresh(
+        self, years: Sequence[int], *, with_tables: bool, with_trainings: bool = False
+    ) -> None:
         """Look at the files, work out what is missing, and look again: what was worked out is
         kept only where no file changed meanwhile.
 
         Rows are put into tables only ``with_tables``; to judge the seasons does not need them."""
         for _ in range(_TRIES):
             try:
-                self._refresh_once(years, with_tables)
+                self._training_problems = []
+                self._training_years = self._folder.training_years() if with_trainings else []
+                self._refresh_once(years, with_tables, with_trainings)
                 return
             except OvertakenError:
                 pass
@@ -234,7 +257,7 @@ class Index:
                 self._store.give_up(error)
         raise RiesbuchError(_TOO_FAST)
 
-    def _refresh_once(self, years: Sequence[int], with_tables: bool) -> None:
+    def _refresh_once(self, years: Sequence[int], with_tables: bool, with_trainings: bool) -> None:
         store, self._new_results = self._store, {}
         self._version = store.version()
         known = store.listings()
@@ -259,8 +282,9 @@ class Index:
         if folder_problems is None:
             folder_problems = self._judge_folder(self.archive(missing))
         self._folder_problems = folder_problems
+        trainings, trainings_gone = self._trainings() if with_trainings else ({}, set())
         if not (missing or gone or unfilled or register_is_unfilled or any(news)
-                or self._new_results):  # fmt: skip
+                or self._new_results or trainings or trainings_gone):  # fmt: skip
             return
         outcomes = self._work_out(missing)
         # Other processes are started before the file is locked.
@@ -270,14 +294,40 @@ class Index:
                 self._put(connection, first)
                 for outcome in outcomes:
                     self._put(connection, outcome)
-                if not self.is_as_seen(missing):
-                    raise OvertakenError
+            if (first is not None or trainings) and not self.is_as_seen(missing):
+                raise OvertakenError
+            if trainings or trainings_gone:
+                from riesbuch.index.trainings import put_years
+
+                put_years(store, connection, trainings, trainings_gone)
             if unfilled or register_is_unfilled or gone:
                 self._fill(connection, unfilled, gone, register_is_unfilled)
             for kind, (basis, payload) in self._new_results.items():
                 store.keep_result(kind, basis, payload)
             store.keep_files(*news)
         self._seasons = store.seasons()
+
+    def _trainings(self) -> tuple[dict[int, YearOfTrainings], set[int]]:
+        """The years whose evenings are not kept as they are, worked out, and those kept that are
+        gone."""
+        kept = self._store.results_by_year(TRAININGS)
+        found: dict[int, YearOfTrainings] = {}
+        for year in self._training_years:
+            basis = digest_of(
+                self._bases["folder"],
+                self._listings[f"seasons/{year}"].digest,
+                self._listings[f"{TRAININGS}/{year}"].digest,
+            )
+            known, problems = kept.get(year, (None, ""))
+            if known != basis:
+                from riesbuch.folder.archive import open_archive
+                from riesbuch.index.trainings import work_out
+
+                archive = open_archive(self._folder, [year], self.register())
+                found[year] = work_out(archive, year, basis)
+                problems = found[year].problems
+            self._training_problems.append(problems)
+        return found, kept.keys() - {*self._training_years}
 
     def _put(self, connection: sqlite3.Connection, outcome: SeasonOutcome) -> None:
         from riesbuch.index.tables import put_season
@@ -334,7 +384,7 @@ class Index:
                 files_of[directory] = files
                 if files:
                     listings[directory] = listing
-        written = {str(year) for year in years}
+        written = {str(year) for year in (*years, *self._training_years)}
         gone = [
             directory
             for directory in known
@@ -358,9 +408,14 @@ class Index:
     ) -> dict[str, Listing]:
         """The directories that matter: those of these seasons and those of none."""
         of_seasons = [f"seasons/{year}{below}" for year in years for below in ("", "/matches")]
+        of_trainings = [
+            f"{place}/{year}" for year in self._training_years for place in ("seasons", TRAININGS)
+        ]
         return {
             directory: look_at(self._folder, directory, known.get(directory), self._known_files)
-            for directory in ("", "rules", "clubs", "players", *of_seasons)
+            for directory in dict.fromkeys(
+                ("", "rules", "clubs", "players", *of_seasons, *of_trainings)
+            )
             if directory not in but
         }
 

@@ -27,7 +27,7 @@ CREATE TABLE seasons (
 CREATE TABLE waiting_rows (season INTEGER PRIMARY KEY, rows BLOB NOT NULL);
 CREATE TABLE read_sheets (
     season INTEGER NOT NULL, path BLOB NOT NULL, basis BLOB NOT NULL, errors INTEGER NOT NULL,
-    competition TEXT, number INTEGER NOT NULL, PRIMARY KEY (season, path)
+    competition TEXT, number INTEGER NOT NULL, seal TEXT, PRIMARY KEY (season, path)
 ) WITHOUT ROWID;
 CREATE TABLE matches (
     sheet TEXT PRIMARY KEY, path TEXT NOT NULL, season INTEGER NOT NULL, competition TEXT,
@@ -88,7 +88,8 @@ CREATE INDEX strikers_first ON strikers (season, competition, player) WHERE rank
 CREATE INDEX strikers_by_best ON strikers (best, team);
 CREATE TABLE class_strikers (
     season INTEGER NOT NULL, competition TEXT NOT NULL, class TEXT NOT NULL, name TEXT NOT NULL,
-    rank INTEGER NOT NULL, player TEXT NOT NULL, PRIMARY KEY (season, competition, class, player)
+    rank INTEGER NOT NULL, player TEXT NOT NULL, number INTEGER NOT NULL,
+    PRIMARY KEY (season, competition, class, player)
 ) WITHOUT ROWID;
 CREATE INDEX class_strikers_by_player ON class_strikers (player);
 CREATE TABLE awards (
@@ -219,6 +220,16 @@ CREATE VIEW titles AS
         (a.team IS NULL) = (t.team IS NULL))
     ELSE NOT EXISTS (SELECT 1 FROM struck AS s WHERE s.season = t.season
         AND s.competition = t.competition AND s.what = t.what) END;
+CREATE TABLE training_rows (
+    season INTEGER NOT NULL, date TEXT NOT NULL, club TEXT NOT NULL, player TEXT NOT NULL,
+    strikes TEXT NOT NULL, PRIMARY KEY (season, date, club, player)
+) WITHOUT ROWID;
+CREATE VIEW trainings AS
+    SELECT season, date, club, player, json_array_length(strikes) AS strikes
+    FROM training_rows;
+CREATE VIEW training_strikes AS
+    SELECT r.season, r.date, r.club, r.player, each.key + 1 AS number, each.value AS points
+    FROM training_rows AS r, json_each(r.strikes) AS each;
 CREATE TABLE players (
     player TEXT PRIMARY KEY, name TEXT NOT NULL, born INTEGER, club TEXT, since INTEGER
 ) WITHOUT ROWID;

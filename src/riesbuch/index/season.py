@@ -267,7 +267,7 @@ class _Season:
             sheets.append(
                 (
                     self._year, as_bytes(path), figures.basis, errors, figures.competition,
-                    figures.number,
+                    figures.number, figures.seal,
                 )
             )  # fmt: skip
             sheet_rows(rows, self._year, path, figures, errors=errors)

@@ -178,12 +178,33 @@ class Store:
         )
         return {as_path(row[0]): KnownSheet._make(row[1:]) for row in rows}
 
+    def seals(self, year: int) -> list[tuple[str, str]]:
+        """Of each sheet of the season whose seal fits it the path, and the seal, packed."""
+        rows = self.connection.execute(
+            "SELECT path, seal FROM read_sheets WHERE season = ? AND seal IS NOT NULL"
+            " ORDER BY path",
+            (year,),
+        )
+        return [(as_path(path), seal) for path, seal in rows]
+
     def result(self, kind: str, basis: bytes) -> str | None:
         """The payload kept for that basis, or None."""
         row = self.connection.execute(
             "SELECT payload, seal FROM results WHERE kind = ? AND basis = ?", (kind, basis)
         ).fetchone()
         return str(row[0]) if row and row[1] == seal_of(kind, basis, row[0]) else None
+
+    def results_by_year(self, kind: str) -> dict[int, tuple[bytes, str]]:
+        """Basis and payload of what is kept as ``kind`` and a year, by year."""
+        rows = self.connection.execute(
+            "SELECT kind, basis, payload, seal FROM results WHERE kind >= ? AND kind < ?",
+            (f"{kind} ", f"{kind} :"),
+        )
+        return {
+            int(name.rpartition(" ")[2]): (basis, payload)
+            for name, basis, payload, seal in rows
+            if seal == seal_of(name, basis, payload)
+        }
 
     def keep_files(
         self,

@@ -9,7 +9,7 @@ from sqlite3 import Connection
 from typing import Any, NamedTuple
 
 from riesbuch.folder.archive import Archive
-from riesbuch.index.codec import pack, unpack
+from riesbuch.index.codec import pack, pack_seal, unpack
 from riesbuch.index.handed_down import HANDED_DOWN, handed_down_rows, source_columns
 from riesbuch.index.layout import MATCHES_A_SEASON, ROWS_A_MATCH
 from riesbuch.index.store import KnownSheet, as_bytes, as_path
@@ -83,7 +83,8 @@ _WITH_NUMBER = (
 class SheetFigures(NamedTuple):
     """What a sheet adds up to, if it has no errors, and its rows of individuals, one after the
     other in the columns of `player_rows`. ``tally`` is None where it could not be read or has no
-    rule set; ``others`` are the last columns of its row in `matches`."""
+    rule set; ``others`` are the last columns of its row in `matches`; ``seal`` is a
+    seal that fits it, packed."""
 
     number: int
     basis: bytes
@@ -92,6 +93,7 @@ class SheetFigures(NamedTuple):
     individuals: Sequence[Any] = ()
     kind: str = ""
     others: tuple[Any, ...] = ()
+    seal: str | None = None
 
     @property
     def competition(self) -> CompetitionId | None:
@@ -106,8 +108,9 @@ class SheetFigures(NamedTuple):
 
 def figures_of(archive: Archive, sheet: ExaminedSheet, number: int, basis: bytes) -> SheetFigures:
     match, rules = sheet.match, sheet.rules
+    seal = pack_seal(sheet)
     if match is None or rules is None:
-        return SheetFigures(number, basis)
+        return SheetFigures(number, basis, seal=seal)
     competition = archive.competition(match.season, match.competition)
     assert competition is not None
     of_match = individuals(match)
@@ -130,6 +133,7 @@ def figures_of(archive: Archive, sheet: ExaminedSheet, number: int, basis: bytes
             pack(match.referees) if match.referees else None,
             pack([doubt.note for doubt in match.doubts]) if match.doubts else None,
         ),
+        seal=seal,
     )  # fmt: skip
 
 
@@ -183,7 +187,7 @@ def sheet_rows(rows: _Rows, year: int, path: str, figures: SheetFigures, *, erro
                 sheet, name, year, mine.team, theirs.team, mine.depth.value, mine.points,
                 mine.nummern, mine.rank_points if counts else None,
                 _result(added_up.winner, name),
-                max(mine.ries, default=None) if mine.ries else None,
+                mine.best_ries,
                 None if mine.ries is None else pack(mine.ries),
             )
         )  # fmt: skip
@@ -235,8 +239,8 @@ def competition_rows(
     if rules.classes:
         by_class = class_tables(listed, rules, year, archive.register.players)
     rows.setdefault("class_strikers", []).extend(
-        (*key, ranked.id, ranked.name, row.rank, row.player)
-        for ranked in rules.classes
+        (*key, ranked.id, ranked.name, row.rank, row.player, number)
+        for number, ranked in enumerate(rules.classes, start=1)
         for row in by_class[ranked.id]
     )
     rows.setdefault("awards", []).extend(
@@ -411,8 +415,8 @@ def kept_tallies(
     """Path, tally and what individuals struck of the season's sheets without errors, of all where
     no ``competition`` is given."""
     sides: dict[str, dict[str, SideTally]] = {}
-    for sheet, name, team, depth, ries, points, nummern, rank_points in connection.execute(
-        "SELECT sheet, side, team, depth, ries, points, nummern, rank_points FROM sides"
+    for sheet, name, team, depth, ries, points, nummern, rank_points, best in connection.execute(
+        "SELECT sheet, side, team, depth, ries, points, nummern, rank_points, best_ries FROM sides"
         " WHERE season = ?",
         (year,),
     ):
@@ -423,6 +427,7 @@ def kept_tallies(
             points=points,
             nummern=nummern,
             rank_points=rank_points,
+            best_ries=best,
         )
     struck = _struck_by_match(connection, year)
     query = (

@@ -5,6 +5,8 @@ from collections.abc import Iterator, Sequence
 from sqlite3 import Connection
 from typing import Any, NamedTuple
 
+from riesbuch.index.layout import ROWS_A_MATCH
+
 UNKNOWN_RESULT = (
     "(m.winner IS NULL AND m.outcome IN ('played', 'abandoned') AND m.draft = 0 AND m.errors = 0"
     " AND m.kept_out = 0)"
@@ -17,6 +19,12 @@ SIDES = (
     " JOIN sides AS o ON o.season = m.season AND o.sheet = m.sheet AND o.side <> s.side"
 )
 """In SQL, every match ``m`` from both its sides: the one ``s``, its opponent ``o``."""
+ROWS_OF_SIDES = (
+    "sides AS s JOIN matches AS m ON m.season = s.season AND m.sheet = s.sheet"
+    f" JOIN player_rows AS r ON r.id >= m.rowid * {ROWS_A_MATCH} AND"
+    f" r.id < (m.rowid + 1) * {ROWS_A_MATCH} AND r.away = (s.side = 'away')"
+)
+"""In SQL, the rows ``r`` of the individuals of a side ``s`` in the match ``m``."""
 TOOK_PART = "(p.role IN ('points', 'named') OR p.strikes IS NOT NULL)"
 """In SQL, a player ``p`` of a sheet who was there and struck, be the points known or not."""
 NAMED_BY = "CASE WHEN p.role = 'named' THEN coalesce(m.source, '') END"

@@ -10,6 +10,7 @@ ArchiveCheck = Callable[[Holdings], Iterator[Problem]]
 
 REGISTER_CHECKS: tuple[ArchiveCheck, ...] = (
     register.memberships,
+    register.signing_clubs,
     register.mergers,
     register.merged_in_no_circle,
     register.parents,
@@ -30,6 +31,7 @@ SEASON_CHECKS: tuple[ArchiveCheck, ...] = (
     sheets.parts,
     sheets.teams,
     sheets.players,
+    sheets.born_by_then,
     sheets.dates,
     sheets.matches_once,
     sheets.one_team_a_day,

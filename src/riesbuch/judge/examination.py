@@ -74,6 +74,7 @@ def judge(archive: Archive, sheets: Sequence[ExaminedSheet]) -> list[Problem]:
     """All problems of the archive and those ``sheets``, sorted by place."""
     from riesbuch.judge.archive import check_archive
     from riesbuch.judge.holdings import Holdings
+    from riesbuch.judge.trainings import examine_trainings
 
     entries = tuple(sheet.entry for sheet in sheets if sheet.entry is not None)
     unread = frozenset(sheet.sheet for sheet in sheets if sheet.entry is None)
@@ -83,6 +84,11 @@ def judge(archive: Archive, sheets: Sequence[ExaminedSheet]) -> list[Problem]:
         *stray_files(archive.folder),
         *(problem for sheet in sheets for problem in sheet.problems),
         *check_archive(holdings),
+        *(
+            problem
+            for year in archive.folder.training_years()
+            for problem in examine_trainings(archive, year).problems
+        ),
     ]
     with_errors = {each.place.path for each in problems if each.severity is Severity.ERROR}
     problems += _contradictions(archive, sheets, with_errors)

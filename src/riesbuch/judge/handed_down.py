@@ -8,6 +8,7 @@ from riesbuch.folder.archive import Archive
 from riesbuch.folder.club_folder import Kind, season_path
 from riesbuch.judge.holdings import Holdings, problem_at
 from riesbuch.judge.sheets import or_else, player_at, team_at
+from riesbuch.trade.bracket import bracket
 from riesbuch.trade.certainty import is_complete, matches_planned, sure_places
 from riesbuch.trade.handed_down import (
     HandedDown,
@@ -404,13 +405,19 @@ def against_sheets(
         return
     of_parts = archive.rules_of_parts(competition)
     sure = sure_places(competition, rules, ranked, tallies, fixtures, of_parts=of_parts)
+    first, second = [*sure.first], [team for team, row in table.items() if row.rank == 2]
+    if competition.kind is CompetitionKind.CUP:
+        drawing = bracket(competition.teams, fixtures, tallies) if is_whole else None
+        final = drawing.final if drawing else None
+        first = [final.gone_on] if final and final.gone_on else []
+        second = [final.beaten] if final and final.beaten else []
+    elif has_unknown or not is_whole:
+        second = []
     decided: dict[str, Iterable[str]] = {
-        "champion": sure.first if competition.kind is not CompetitionKind.CUP else (),
+        "champion": first,
         "promoted": sure.promoted,
         "relegated": sure.relegated,
-        "runner-up": [team for team, row in table.items() if row.rank == 2]
-        if is_whole and not has_unknown
-        else (),
+        "runner-up": second,
         "best-striker": [player for player, row in individuals.items() if row.rank == 1]
         if by_players
         else (),

@@ -3,6 +3,8 @@
 from collections.abc import Callable, Iterable, Iterator
 from typing import TypeVar
 
+from riesbuch.folder.archive import read_signers
+from riesbuch.folder.club_folder import SIGNERS_FILE
 from riesbuch.judge.holdings import Holdings, problem_at
 from riesbuch.trade.ids import ClubId, PlayerId, Position
 from riesbuch.trade.messages import Message
@@ -32,6 +34,16 @@ def unknown_club(
         did_you_mean(club, known.clubs) or advice,
         club=club,
     )
+
+
+def signing_clubs(holdings: Holdings) -> Iterator[Problem]:
+    """Each line of `signers` gives a key to clubs that have a file."""
+    known = holdings.archive.register
+    reading = read_signers(holdings.archive.folder)
+    yield from reading.problems
+    for signer in reading.signers:
+        if not known.knows_club(signer.club):
+            yield unknown_club((SIGNERS_FILE, signer.position), signer.club, known)
 
 
 def mergers(holdings: Holdings) -> Iterator[Problem]:

@@ -7,8 +7,14 @@ from riesbuch.judge.holdings import Holdings, problem_at
 from riesbuch.judge.schedule import contradictions, fixtures_path, meeting_of, misfits
 from riesbuch.judge.sheets import part_at, team_at, unknown_competition, without_season
 from riesbuch.trade.ids import SheetId
-from riesbuch.trade.problems import Problem, did_you_mean
-from riesbuch.trade.season import PLACES_AND_NOTES, Competition, Part, without_sheet
+from riesbuch.trade.problems import Problem, all_of, did_you_mean
+from riesbuch.trade.season import (
+    PLACES_AND_NOTES,
+    Competition,
+    CompetitionKind,
+    Part,
+    without_sheet,
+)
 from riesbuch.trade.tally import OUTCOMES_IN_TABLES
 
 
@@ -121,6 +127,23 @@ def rulings(holdings: Holdings) -> Iterator[Problem]:
                     "{date} is not in the season {year}, nor in the winter after it",
                     date=ruling.on,
                     year=year,
+                )
+            rules = archive.rules_of(competition)
+            if (
+                ruling.rank_points
+                and rules is not None
+                and competition is not None
+                and competition.kind is not CompetitionKind.LEAGUE
+                and "rank_points" not in rules.standings_order
+            ):
+                yield problem_at(
+                    path,
+                    positions["rank_points"],
+                    "ruling-without-figure",
+                    "`rank_points` changes nothing in `{id}`, which is ranked by {order}",
+                    "write one of these instead, with the figure that the commission added",
+                    id=competition.id,
+                    order=all_of(f"`{key}`" for key in rules.standings_order),
                 )
             # A figure that cannot be read is told by then.
             if not ruling.changes_something and year not in archive.partial_rulings:

@@ -1,9 +1,11 @@
 """Rules for sheets beside the register, their season, and one another."""
 
 import datetime
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 
+from riesbuch.folder.club_folder import Kind, season_path
 from riesbuch.judge.holdings import Holdings, Mention, SheetEntry, problem_at
+from riesbuch.trade.handed_down import Honour, StrikerRow
 from riesbuch.trade.ids import (
     CompetitionId,
     PartId,
@@ -167,6 +169,36 @@ def players(holdings: Holdings) -> Iterator[Problem]:
                 directory = directory or player_directory(register)
                 said[player] = player_at(place, player, holdings, directory)
             yield said[player]._replace(place=Place(entry.path, *mention.position))
+
+
+def born_by_then(holdings: Holdings) -> Iterator[Problem]:
+    """Nobody is named in a season before their birth: in a sheet, or in what is handed down."""
+    archive = holdings.archive
+    named: list[tuple[int, str, Sequence[tuple[PlayerId | None, Position]]]] = [
+        (entry.season, entry.path, [each[::2] for each in entry.mentions])
+        for entry in holdings.entries
+    ]
+    for year, told in archive.handed_down.items():
+        rows: list[StrikerRow | Honour] = [*told.honours]
+        rows += [row for table in told.striker_tables for row in table.rows]
+        of_year = [(row.player, row.positions["player"]) for row in rows]
+        named.append((year, season_path(year, Kind.HANDED_DOWN), of_year))
+    born = archive.register.birth_years
+    for year, path, players in named:
+        for player, position in players:
+            if player is not None and (birth := born.get(player, 0)) >= year:
+                own = archive.register.players[player]
+                yield problem_at(
+                    path,
+                    position,
+                    "not-born-yet",
+                    "`{player}` was born in {born}, too late for the season {season}",
+                    "put in whoever is meant, or mend `born` in players/{player}.yaml",
+                    related=(Place(f"players/{player}.yaml", *own.positions["born"]),),
+                    player=player,
+                    born=birth,
+                    season=year,
+                )
 
 
 def player_at(

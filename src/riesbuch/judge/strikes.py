@@ -163,7 +163,7 @@ def strike_values(match: Match, rules: RuleSet) -> Iterator[Finding]:
                     position,
                     "strike-too-high",
                     "`{at}` is {written}; the highest strike is {highest}",
-                    _swapped_digits(strike.points, highest),
+                    swapped_digits(strike.points, highest),
                     at=at,
                     written=written,
                     highest=highest,
@@ -196,7 +196,7 @@ def _placed_strikes(place: str, row: Row) -> Iterator[tuple[str, Position, Strik
             yield f"{place}.{inning + 1}.{number + 1}", position, strike
 
 
-def _swapped_digits(points: int, highest: int) -> str:
+def swapped_digits(points: int, highest: int) -> str:
     swapped = int(str(points)[::-1])
     return Message("did you mean {near}?", near=swapped) if 0 < swapped <= highest else ""
 

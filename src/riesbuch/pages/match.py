@@ -20,18 +20,10 @@ from riesbuch.pages.outcomes import outcome_sentence
 from riesbuch.pages.paths import match_page
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
+from riesbuch.trade.agreement import Correction, Seal
 from riesbuch.trade.course import first_inning
 from riesbuch.trade.ids import PlayerId, SideName
-from riesbuch.trade.match import (
-    PLAYER_KEYS,
-    Correction,
-    Depth,
-    Match,
-    Outcome,
-    Row,
-    Seal,
-    Source,
-)
+from riesbuch.trade.match import PLAYER_KEYS, Depth, Match, Outcome, Row, Source
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import Strike, StrikeKind, write_strike
 from riesbuch.trade.tally import OUTCOMES_IN_TABLES, Tally

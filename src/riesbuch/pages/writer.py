@@ -22,7 +22,7 @@ from riesbuch.trade.problems import RiesbuchError, UsageError
 LARGEST_PAGE = 64 * 1024 * 1024
 """So many bytes of a file in `reports/` are read; no page comes near it."""
 
-_OF_THE_CLUB = {*READ_FOLDERS, "trainings", REPORTS}
+_OF_THE_CLUB = {*READ_FOLDERS, REPORTS}
 _MARK = re.compile(rb"(?:<!--|/\*) riesbuch page ([0-9a-f]{16}) (?:-->|\*/)\n?\Z")
 
 

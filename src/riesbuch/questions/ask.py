@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import math
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
 from sys import getsizeof
@@ -21,6 +21,9 @@ TABLES = (
 )  # fmt: skip
 """What can be asked of; the guide's page `asking` explains every column."""
 
+TRAININGS = ("trainings", "training_strikes")
+"""What can be asked of besides by who asks for trainings."""
+
 MOST_ROWS = 1_000_000
 MOST_BYTES = 64_000_000
 """Of an answer, counted as Python holds it."""
@@ -35,11 +38,14 @@ _STEPS_BETWEEN_LOOKS = 1_000
 _MOST_MEMORY = 256_000_000
 _READERS = frozenset({"json_each", "json_tree"})
 _BEHIND = {"player_matches": ("player_rows",)}
+_TRAINING_ROWS = "training_rows"
+_BEHIND_TRAININGS = dict.fromkeys(TRAININGS, (_TRAINING_ROWS,))
 # A subquery of a view is not told from one of the statement; there is nothing else in these.
 _BEHIND_HANDED_DOWN = frozenset(
     f"handed_down_{kind}" for kind in ("competitions", "team_rows", "striker_rows", "honour_rows")
 )
 _WIDTH = 96
+_NOT_ASKED = Message("trainings are only told with --trainings; they are for the club alone")
 _TOO_LONG = Message(
     "the statement takes too long and was broken off; narrow it with WHERE, or give it more time"
     " with --seconds"
@@ -56,8 +62,15 @@ class Reply:
     rows: tuple[tuple[Value, ...], ...]
 
 
-def ask(connection: sqlite3.Connection, statement: str, time_is_up: Callable[[], bool]) -> Reply:
-    """What the one statement gives. It is broken off as soon as ``time_is_up``."""
+def ask(
+    connection: sqlite3.Connection,
+    statement: str,
+    time_is_up: Callable[[], bool],
+    *,
+    with_trainings: bool = False,
+) -> Reply:
+    """What the one statement gives. It is broken off as soon as ``time_is_up``. Trainings are
+    answered of only where it is said so."""
     try:
         statement.encode()
     except UnicodeEncodeError:
@@ -71,7 +84,7 @@ def ask(connection: sqlite3.Connection, statement: str, time_is_up: Callable[[],
 
     # Inside of one transaction the layout stays, so that nothing is looked up in it under watch.
     connection.execute("BEGIN")
-    visible = _columns(connection)
+    visible = _columns(connection, (*TABLES, *(TRAININGS if with_trainings else ())))
     connection.execute("SELECT 1 FROM json_each('[]'), json_tree('[]')").fetchall()
     connection.execute("PRAGMA query_only = ON")
     connection.execute(f"PRAGMA hard_heap_limit = {_MOST_MEMORY}")
@@ -82,7 +95,8 @@ def ask(connection: sqlite3.Connection, statement: str, time_is_up: Callable[[],
     # The types of the standard library ask for what only window functions have.
     connection.create_aggregate("median", 1, partial(_Median, refused, held))  # type: ignore[arg-type]
     connection.create_aggregate("stddev", 1, partial(_Deviation, refused))  # type: ignore[arg-type]
-    connection.set_authorizer(_authorizer(_hidden(connection)))
+    behind = _BEHIND | (_BEHIND_TRAININGS if with_trainings else {})
+    connection.set_authorizer(_authorizer(frozenset(visible), behind, _hidden(connection), refused))
     connection.set_progress_handler(look, _STEPS_BETWEEN_LOOKS)
     try:
         cursor = connection.execute(statement)
@@ -199,7 +213,10 @@ def _fetched(cursor: sqlite3.Cursor, look: Callable[[], bool]) -> list[tuple[Val
 
 
 def _authorizer(
+    visible: frozenset[str],
+    behind: Mapping[str, tuple[str, ...]],
     hidden: frozenset[str],
+    refused: list[Message],
 ) -> Callable[[int, str | None, str | None, str | None, str | None], int]:
     views: set[str] = set()
 
@@ -213,13 +230,15 @@ def _authorizer(
             return sqlite3.SQLITE_OK
         if action == sqlite3.SQLITE_READ and first is not None:
             table = first.lower()
-            if table in TABLES or table in _READERS or table in _BEHIND_HANDED_DOWN:
+            if table in visible or table in _READERS or table in _BEHIND_HANDED_DOWN:
                 return sqlite3.SQLITE_OK
-            if view is not None and table in _BEHIND.get(view.lower(), ()):
+            if table == _TRAINING_ROWS and not visible.issuperset(TRAININGS):
+                refused.append(_NOT_ASKED)
+            if view is not None and table in behind.get(view.lower(), ()):
                 return sqlite3.SQLITE_OK
             # Counting the rows of a name made up in the statement itself reads "no column" of it.
             made_up = not second and database is None
-            if made_up and any(table in _BEHIND.get(name, ()) for name in views):
+            if made_up and any(table in behind.get(name, ()) for name in views):
                 # So does counting those of a view that asks for no more than their keys.
                 return sqlite3.SQLITE_OK
             if made_up and table not in hidden and not table.startswith(("sqlite_", "pragma_")):
@@ -236,10 +255,10 @@ def _hidden(connection: sqlite3.Connection) -> frozenset[str]:
     return frozenset(name.lower() for (name,) in [*tables, *modules])
 
 
-def _columns(connection: sqlite3.Connection) -> dict[str, list[str]]:
+def _columns(connection: sqlite3.Connection, tables: Iterable[str]) -> dict[str, list[str]]:
     return {
         table: [row[1] for row in connection.execute(f"PRAGMA table_info({table})")]
-        for table in TABLES
+        for table in tables
     }
 
 

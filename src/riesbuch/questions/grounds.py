@@ -73,7 +73,7 @@ def grounds(connection: Connection) -> Grounds:
     totals: dict[tuple[int, str], list[int]] = {}
     spelt: dict[str, Counter[str]] = {}
     for side in sides:
-        spelt.setdefault(_folded(side.ground), Counter())[side.ground] += 1
+        spelt.setdefault(folded(side.ground), Counter())[side.ground] += 1
         if side.points is not None:
             totals.setdefault(side.of, []).append(side.points)
     means = {of: Fraction(sum(points), len(points)) for of, points in totals.items()}
@@ -94,7 +94,7 @@ def grounds(connection: Connection) -> Grounds:
     return Grounds(
         len(sides) // 2,
         by(lambda side: [side.side]),
-        by(lambda side: [names[_folded(side.ground)]] if side.ground else ()),
+        by(lambda side: [names[folded(side.ground)]] if side.ground else ()),
         by(lambda side: weather(side.weather) if side.weather else ()),
         by(lambda side: wind(side.weather)),
     )
@@ -118,5 +118,5 @@ def _conditions(
     )
 
 
-def _folded(written: str) -> str:
+def folded(written: str) -> str:
     return " ".join(written.casefold().split())

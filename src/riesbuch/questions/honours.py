@@ -230,7 +230,7 @@ def _honours(
             for key, players in _together(
                 connection,
                 "SELECT class, name, player FROM class_strikers WHERE season = ? AND"
-                " competition = ? AND rank = 1 ORDER BY class, player",
+                " competition = ? AND rank = 1 ORDER BY number, player",
                 (season, competition),
             )
         ),

@@ -11,7 +11,7 @@ from typing import NamedTuple
 from riesbuch.folder.archive import read_bytes, rules_by_key
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.index import Index
-from riesbuch.index.team_seasons import TOOK_PART
+from riesbuch.index.team_seasons import ROWS_OF_SIDES, TOOK_PART
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.appointments import Recorded
 from riesbuch.trade.ids import CompetitionId, PartId, PlayerId, SheetId, SideName, TeamId
@@ -232,6 +232,25 @@ class Precedents:
             if team is not None and team not in teams:
                 found.setdefault(PlayerId(player), TeamId(team))
         return found
+
+    def struck_later(
+        self,
+        team: TeamId,
+        others: Sequence[TeamId],
+        season: int,
+        before: datetime.date | None,
+    ) -> dict[PlayerId, TeamId]:
+        """Whose last match of the season, before that day, was for one of ``others``, and for
+        which; of two matches of a day that for ``team`` is the last."""
+        marks = ", ".join("?" * (len(others) + 1))
+        rows = self._ask(
+            f"SELECT r.player, s.team FROM {ROWS_OF_SIDES} WHERE s.team IN ({marks}) AND"
+            " m.season = ? AND m.counts AND m.date < ? AND (r.strikes IS NOT NULL OR"
+            " r.points IS NOT NULL) ORDER BY m.date, s.team = ?, m.sheet",
+            (team, *others, season, before.isoformat() if before else "9999", team),
+        ).fetchall()
+        last = {PlayerId(player): TeamId(of) for player, of in rows}
+        return {player: of for player, of in last.items() if of != team}
 
     def recent_players(self, teams: Iterable[TeamId], since: int) -> frozenset[PlayerId]:
         """Who stands in a sheet of one of ``teams`` from the season ``since`` on."""

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from riesbuch.questions.match_lines import number_of
 
 if TYPE_CHECKING:
-    from riesbuch.trade.ids import CompetitionId
+    from riesbuch.trade.ids import CompetitionId, TeamId
     from riesbuch.trade.people import Register
 
 
@@ -145,6 +145,13 @@ def find_team_or_club(connection: Connection, written: str) -> str:
     if len(meant) == 1:
         return meant[0]
     raise directory.refusal(written, meant)
+
+
+def find_team(connection: Connection, written: str) -> TeamId:
+    """The team that is meant; raises UsageError."""
+    from riesbuch.trade.names import find_team
+
+    return find_team(_clubs(connection), written)
 
 
 def _clubs(connection: Connection) -> Register:

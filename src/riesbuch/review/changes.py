@@ -9,9 +9,10 @@ from riesbuch.folder.archive import rules_by_key
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.review.sanction import is_sealed, new_corrections, objection
 from riesbuch.text.sheet import looks_sealed, read_sheet
+from riesbuch.trade.agreement import Correction
 from riesbuch.trade.cells import CellChange, changed_cells, deciding_cells, remark_cells
 from riesbuch.trade.ids import SheetId
-from riesbuch.trade.match import Correction, Match
+from riesbuch.trade.match import Match
 from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Club
 from riesbuch.trade.places import Names, place_words

@@ -67,7 +67,7 @@ def run_git(
 ) -> subprocess.CompletedProcess[bytes]:
     """Run ``git`` with these arguments in the folder ``where``; raises `GitError` where its exit
     status is none of the ``successes``."""
-    path = _absolute_path()
+    path = absolute_path()
     program = shutil.which("git", path=path)
     if program is None or not os.path.isabs(program):
         raise RiesbuchError("git is not installed, or not where programs are searched (PATH)")
@@ -129,10 +129,10 @@ def must_be_gits_own(folder: Path, top: Path, git_dir: Path) -> None:
 def warnings(stderr: bytes) -> list[str]:
     """What git warns of, each on one line without control characters."""
     lines = stderr.decode("utf-8", "replace").splitlines()
-    return [_printable(line) for line in lines if line.startswith("warning:")]
+    return [printable(line) for line in lines if line.startswith("warning:")]
 
 
-def _absolute_path() -> str:
+def absolute_path() -> str:
     """Where programs are searched, without places relative to the folder git is run in."""
     places = os.environ.get("PATH", os.defpath).split(os.pathsep)
     return os.pathsep.join(place for place in places if os.path.isabs(place))
@@ -142,13 +142,13 @@ def _sentence(stderr: bytes, status: int) -> str:
     """What git says is wrong, on one line."""
     lines = stderr.decode("utf-8", "replace").splitlines()
     fatal = [line for line in lines if line.startswith(("fatal:", "error:"))]
-    said = _printable(
+    said = printable(
         (fatal or lines[:1] or [Message("ended with status {status}", status=status)])[0]
     )
     return said.removeprefix("fatal: ").removeprefix("error: ")
 
 
-def _printable(text: str) -> str:
+def printable(text: str) -> str:
     words = " ".join(text.split())
     return "".join(
         word if word.isprintable() else word.encode("unicode_escape").decode("ascii")

@@ -80,6 +80,12 @@ class Value(NamedTuple):
         return Value(document, node, "\n".join(lines))
 
 
+def _unsigned(seal: object) -> object:
+    """The meaning of a seal without its signatures, which each club adds by itself."""
+    keys = seal if isinstance(seal, frozenset) else ()
+    return frozenset(pair for pair in keys if pair[0] != "signatures")
+
+
 def _is_flow(node: Node) -> bool:
     return not isinstance(node, Scalar) and node.flow
 
@@ -120,7 +126,7 @@ class Merge:
         versions = (base, ours, theirs)
         texts = [None if version is None else said(version.node) for version in versions]
         says = [None if text is None else meaning(text, place) for text in texts]
-        is_open = place == _SEAL and (self.open_seal or len(set(says)) == 3)
+        is_open = place == _SEAL and (self.open_seal or len({*map(_unsigned, says)}) == 3)
         nodes = [version.node for version in versions if version is not None]
         there = ours or theirs
         if not is_open and base is not None and there is not None and None in (ours, theirs):
@@ -259,8 +265,8 @@ def _item_names(base: Sequence[Value], side: Sequence[Value]) -> list[str]:
 
 def _what_about(node: Node) -> str:
     """What makes an item of a list the same though it says something else: whose replacement
-    strikes, which place is in doubt, the day and author of a correction."""
-    return " ".join(_texts(node, ("at", "on", "by")))
+    strikes, which place is in doubt, the day and author of a correction, who signed."""
+    return " ".join(_texts(node, ("at", "on", "by", "club")))
 
 
 def _date_of(value: Value | None) -> str:

@@ -6,14 +6,18 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
-from riesbuch.folder.club_folder import LEAGUE_FILE, READ_FOLDERS, Kind, kind_of_path, must_be_plain
+from riesbuch.folder.club_folder import (
+    READ_FOLDERS,
+    READ_PLACES,
+    TRAININGS,
+    Kind,
+    kind_of_path,
+    must_be_plain,
+)
 from riesbuch.review.git import FileChange, Repository
 from riesbuch.review.working_tree import LINK, SUBMODULE, Entry
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError, all_of
-
-READ_PLACES = (LEAGUE_FILE, *READ_FOLDERS)
-"""Where what is read lies."""
 
 _WORDS = {LINK: Message("a link"), SUBMODULE: Message("a submodule")}
 # Read by git itself: gitattributes(5), gitmodules(5), gitignore(5), gitmailmap(5); the last but
@@ -50,7 +54,12 @@ _FILE = re.compile(
 
 def is_read(path: str) -> bool:
     """Whether the file can matter for what the folder says."""
-    return path == LEAGUE_FILE or path.startswith(tuple(f"{folder}/" for folder in READ_FOLDERS))
+    return path in READ_PLACES or path.startswith(tuple(f"{folder}/" for folder in READ_FOLDERS))
+
+
+def is_training(path: str) -> bool:
+    """Whether it is one of the trainings, on which no result rests, or lies among them."""
+    return path.startswith(f"{TRAININGS}/")
 
 
 def governs_checks(path: str) -> bool:

@@ -98,6 +98,8 @@ def _items_by_content(match: Match, by_content: set[str]) -> Iterator[str]:
         on = "" if correction.on is None else correction.on.isoformat()
         who, why = (on, correction.by, correction.agreed), (correction.reason, correction.changed)
         yield f"corrections[{(*who, *why)}]"
+    for signature in match.seal.signatures if match.seal is not None else ():
+        yield f"seal.signatures[{tuple(signature)}]"
     if "referees" in by_content:
         yield from (f"referees[{name}]" for name in match.referees)
     if "doubts" in by_content:

@@ -5,14 +5,15 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from riesbuch.folder.archive import read_bytes
-from riesbuch.folder.club_folder import ClubFolder, Kind, OverlaidFolder, kind_of_path
+from riesbuch.folder.club_folder import READ_PLACES, TRAININGS, ClubFolder, Kind, kind_of_path
+from riesbuch.folder.overlaid_folder import OverlaidFolder
 from riesbuch.review.changes import SheetChange, SheetFile, sheet_changes, sheet_file
 from riesbuch.review.git import FileChange, Repository
 from riesbuch.review.history import Commit, commits_of
 from riesbuch.review.paths import (
-    READ_PLACES,
     governs_checks,
     is_read,
+    is_training,
     links_at,
     links_in_working_tree,
     under,
@@ -55,17 +56,19 @@ class State(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RevisionComparison:
-    """``files`` are all changed files that are read, but sheets; ``automation`` those, anywhere in
-    the repository and with paths from its top, that say what git does with files and what is
-    checked by itself; ``pages`` is how many changed in the reports, ``others`` in the rest of the
-    folder. ``commits`` are those of the head that touched a sealed sheet, by its path;
-    ``uncommitted`` are the paths of files that are not as they were committed last."""
+    """``files`` are all changed files that are read, but sheets and trainings; ``automation``
+    those, anywhere in the repository and with paths from its top, that say what git does with files
+    and what is checked by itself. ``trainings`` is how many of these changed, of which no more is
+    told, ``pages`` how many in the reports, ``others`` in the rest of the folder. ``commits`` are
+    those of the head that touched a sealed sheet, by its path; ``uncommitted`` are the paths of
+    files that are not as they were committed last."""
 
     base: State
     head: State
     sheets: tuple[SheetChange, ...]
     files: tuple[FileChange, ...]
     automation: tuple[FileChange, ...]
+    trainings: int
     pages: int
     others: int
     commits: Mapping[str, tuple[Commit, ...]]
@@ -102,7 +105,7 @@ def compare_revisions(
         )
     sheets: list[SheetChange] = []
     files: list[FileChange] = []
-    pages = others = 0
+    trainings = pages = others = 0
     for change in changes:
         first, second = _sheet(before, change.before), _sheet(after, change.after)
         if first is not None and second is not None and first == second:
@@ -112,6 +115,8 @@ def compare_revisions(
             sheets += sheet_changes(
                 first, second, lambda: _clubs(before.folder), _fate(after, change.after)
             )
+        elif is_training(change.path) and is_training(change.before or change.path):
+            trainings += 1
         elif is_read(change.path):
             files.append(change)
         elif change.path.startswith("reports/"):
@@ -119,12 +124,15 @@ def compare_revisions(
         elif not governs_checks(repository.prefix + change.path):
             others += 1
     sheets.sort(key=lambda sheet: sheet.current.path)
+    if trainings and repository.ignores(TRAININGS):
+        trainings = 0
     return RevisionComparison(
         base=before,
         head=after,
         sheets=tuple(sheets),
         files=tuple(files),
         automation=tuple(_automation(repository, base_id, after.commit)),
+        trainings=trainings,
         pages=pages,
         others=others,
         commits=_commits(repository, commit, after.commit, sheets),

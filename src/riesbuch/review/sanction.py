@@ -2,13 +2,15 @@
 
 from collections.abc import Callable, Iterable, Sequence
 
+from riesbuch.trade.agreement import Correction
 from riesbuch.trade.cells import CellChange, Cells, changed_cells, deciding_cells, remark_cells
-from riesbuch.trade.match import Correction, Match
+from riesbuch.trade.match import Match
 from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Club
 from riesbuch.trade.problems import all_of
 from riesbuch.trade.sealing import (
     NOTHING,
+    cells_before,
     clubs_of,
     digest_of,
     fits_seal,
@@ -73,13 +75,7 @@ def _as_agreed(before: Match, after: Match, new: Sequence[Correction]) -> Cells 
     neither is so; where the seal itself cannot be read its own count."""
     if before.seal is None or fits_seal(before):
         return deciding_cells(before)
-    cells = deciding_cells(after)
-    for entry in reversed(new):
-        for step in filter(None, map(read_change, reversed(entry.changed))):
-            if step.before is None:
-                cells.pop(step.at, None)
-            elif step.at in cells or step.at not in remark_cells(after):
-                cells[step.at] = step.before
+    cells = cells_before(after, new)
     return cells if digest_of(cells) == _digest(before) else None
 
 

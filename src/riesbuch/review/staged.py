@@ -2,10 +2,11 @@
 
 from collections.abc import Callable, Iterator, Mapping
 
-from riesbuch.folder.club_folder import ClubFolder, OverlaidFolder
+from riesbuch.folder.club_folder import READ_PLACES, ClubFolder
+from riesbuch.folder.overlaid_folder import OverlaidFolder
 from riesbuch.index.index import Index
 from riesbuch.review.git import Repository
-from riesbuch.review.paths import READ_PLACES, is_read
+from riesbuch.review.paths import is_read, is_training
 from riesbuch.review.working_tree import Entry
 from riesbuch.trade.problems import Problem, Severity
 
@@ -61,14 +62,15 @@ def _problems(
         return []
     index = Index(folder, tell)
     try:
-        return index.problems(list(_years(folder, staged)))[1]
+        with_trainings = any(not path.startswith("seasons/") for path in staged)
+        return index.problems(list(_years(folder, staged)), with_trainings=with_trainings)[1]
     finally:
         index.close()
 
 
 def _years(folder: ClubFolder, staged: list[str]) -> Iterator[int]:
     """The seasons that the staged files can make a difference to: no check compares seasons, so
-    all of them only where a file that belongs to none is staged."""
+    all of them only where a file that belongs to none is staged, and is no training."""
     of_seasons = {path.split("/")[1] for path in staged if path.startswith("seasons/")}
-    everywhere = any(not path.startswith("seasons/") for path in staged)
+    everywhere = any(not (path.startswith("seasons/") or is_training(path)) for path in staged)
     return (year for year in folder.years() if everywhere or str(year) in of_seasons)

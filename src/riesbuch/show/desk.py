@@ -12,17 +12,19 @@ from collections.abc import Iterator, Sequence
 from types import FrameType
 from typing import Any, NamedTuple
 
-from riesbuch.care.desk import DeskView, Figures
+from riesbuch.care.desk import DeskView, EveningFigures, Figures
 from riesbuch.show.output import BOLD, FAINT, RED, said
 from riesbuch.show.problems import STYLES, has_errors
 from riesbuch.show.sheets import RowLine, paper_lines, result_sentence, side_title
+from riesbuch.trade import counts
 from riesbuch.trade.messages import Message, on_one_line
-from riesbuch.trade.problems import Problem, Severity
+from riesbuch.trade.problems import Problem, Severity, in_a_row
 from riesbuch.trade.running_tally import RunningSide, Total
 
 _ORDER = (Severity.ERROR, Severity.WARNING, Severity.DRAFT)
 _CELL = 7
 _LEAST_ROWS = 4
+_COUNTS_NOWHERE = Message("It has errors and counts nowhere until they are mended.")
 
 _ENTER = "\x1b[?1049h\x1b[?25l\x1b[?7l\x1b[2J"
 _LEAVE = "\x1b[?7h\x1b[?25h\x1b[?1049l"
@@ -53,6 +55,12 @@ def page_lines(
     interest: int | None = None
     if figures is None:
         lines = [ScreenLine(name, BOLD)]
+    elif isinstance(figures, EveningFigures):
+        lines = list(_evening(figures, view, name))
+        rows = [ScreenLine(text) for text in _evening_rows(figures)]
+        if view.changed_row is not None:
+            rows[view.changed_row] = rows[view.changed_row]._replace(style=BOLD)
+        interest = view.row_of_interest
     else:
         paper = list(paper_lines(figures.match, figures.running.tally, figures.rules,
                                  figures.archive))  # fmt: skip
@@ -79,6 +87,47 @@ def page_lines(
         lines += [ScreenLine(""), *_problem_lines(view.problems, name, width, room)]
     lines += _cut(rows, None if height is None else height - len(lines), interest)
     return lines if height is None else lines[:height]
+
+
+def _evening(figures: EveningFigures, view: DeskView, name: str) -> Iterator[ScreenLine]:
+    training, register = figures.training, figures.register
+    club = register.clubs.get(training.club) if training.club else None
+    title = Message(
+        "Training of {club}, {date}",
+        club=club.name if club else training.club or "?",
+        date=training.date or "?",
+    )
+    yield ScreenLine(title, BOLD)
+    known = [points for row in training.strikes for points in row.known]
+    yield ScreenLine(
+        Message(
+            "{players}, {strikes}, {average} points per strike",
+            players=counts.players(len(training.attended)),
+            strikes=counts.strikes(sum(len(row.points) for row in training.strikes)),
+            average=_average(known),
+        )
+    )
+    if training.present:
+        names = in_a_row(register.player_name(player) for player in training.present)
+        yield ScreenLine(Message("Present without strikes: {names}", names=names))
+    if has_errors(view.problems, name) and not view.trouble:
+        yield ScreenLine(_COUNTS_NOWHERE)
+    yield ScreenLine("")
+
+
+def _evening_rows(figures: EveningFigures) -> Iterator[str]:
+    names = {
+        row.player: figures.register.player_name(row.player) for row in figures.training.strikes
+    }
+    width = 1 + max(map(len, names.values()), default=0)
+    for row in figures.training.strikes:
+        written = " ".join([strike.written for strike in row.strikes])
+        head = f"{names[row.player]:<{width}}{len(row.points):>4}{_average(row.known):>7}"
+        yield f"{head}   {written}"
+
+
+def _average(points: Sequence[int]) -> str:
+    return f"{sum(points) / len(points):.2f}" if points else "–"
 
 
 def _totals(figures: Figures) -> Iterator[ScreenLine]:
@@ -141,7 +190,7 @@ def _state(figures: Figures, view: DeskView, name: str) -> Iterator[str]:
     else:
         yield result_sentence(figures.running.tally, figures.archive.register.team_name)
     if has_errors(view.problems, name) and not view.trouble:
-        yield Message("It has errors and counts nowhere until they are mended.")
+        yield _COUNTS_NOWHERE
     if not figures.knows_rules:
         yield Message("Its rule set is not known; it is added up under the default rules.")
 

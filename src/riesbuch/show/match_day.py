@@ -10,6 +10,7 @@ from riesbuch.show.output import Answer, Column, Table, say, write
 from riesbuch.show.secretary import on_weekday
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
+from riesbuch.trade.problems import all_of
 
 if TYPE_CHECKING:
     from riesbuch.care.due import Due, OpenMatch
@@ -72,7 +73,7 @@ def due_tasks(due: Due, pages: int | None, uncommitted: int | None) -> Iterator[
         yield Task("uncommitted", what, ("riesbuch finish",))
     if due.next:
         day = due.next[0].date
-        matches = counts.matches(len(due.next))
+        matches = _appointed(due.next)
         what = (
             Message("today is a match day, {matches} to come", matches=matches)
             if day == due.on
@@ -81,6 +82,16 @@ def due_tasks(due: Due, pages: int | None, uncommitted: int | None) -> Iterator[
             )
         )
         yield Task("next", what, tuple(_drafts(due.next)))
+
+
+def _appointed(matches: Sequence[OpenMatch]) -> Message:
+    """How many they are, when they begin and where their teams meet."""
+    said = counts.matches(len(matches))
+    if times := sorted({match.time for match in matches if match.time}):
+        said = Message("{matches} at {times}", matches=said, times=all_of(times))
+    if meets := sorted({match.meet for match in matches if match.meet}):
+        said = Message("{matches} (meet: {places})", matches=said, places="; ".join(meets))
+    return said
 
 
 def due_lines(tasks: Iterable[Task]) -> Iterator[str]:
@@ -126,7 +137,7 @@ def _data(match: OpenMatch) -> dict[str, str | int | None]:
         "date": match.date.isoformat(),
         "home": match.home,
         "away": match.away,
-        **({"part": match.part} if match.part else {}),
+        **{key: told for key in ("part", "time", "meet") if (told := getattr(match, key))},
     }
 
 

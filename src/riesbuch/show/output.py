@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import csv
 import io
 import json
 import re
@@ -185,6 +184,8 @@ def print_json(data: object) -> None:
 
 
 def print_csv(table: Table[Row]) -> None:
+    import csv
+
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     columns = _columns_in(table, "csv")
@@ -303,6 +304,21 @@ class _LaidOut:
                 break
 
     def lines(self) -> list[str]:
+        if self._markdown:
+            return self._markdown_lines()
+        # What tabulate would make of it, whose import takes longer than most questions.
+        columns = [*zip(self.widths, self.columns, strict=True)]
+        heads = zip_longest(*(head.split("\n") for head in self._heads), fillvalue="")
+        lines = [
+            _BETWEEN.join(
+                text.rjust(width) if column.is_number and self._rows else text.ljust(width)
+                for text, (width, column) in zip(line, columns, strict=True)
+            )
+            for line in (*heads, ["-" * width for width in self.widths], *self._rows)
+        ]
+        return [line.rstrip() for line in lines]
+
+    def _markdown_lines(self) -> list[str]:
         import tabulate
 
         # Two blanks more a column would push the striker table over 100 columns.
@@ -312,7 +328,7 @@ class _LaidOut:
         text = tabulate.tabulate(
             self._rows,
             headers=self._heads,
-            tablefmt="pipe" if self._markdown else "simple",
+            tablefmt="pipe",
             colalign=["right" if column.is_number else "left" for column in self.columns]
             if self._rows
             else None,

@@ -48,8 +48,8 @@ if TYPE_CHECKING:
     from riesbuch.questions.ranked import Record
     from riesbuch.review.effects import HonoursChange, Review, ReviewedSheet, Row, RowChange
     from riesbuch.review.git import FileChange
+    from riesbuch.trade.agreement import Correction
     from riesbuch.trade.cells import CellChange
-    from riesbuch.trade.match import Correction
     from riesbuch.trade.places import Names
 
 _WIDTH = 100
@@ -375,6 +375,9 @@ def _other_lines(review: Review) -> list[str]:
             for key in sorted(before.keys() & after.keys())
             if before[key] != after[key]
         ]
+    if review.comparison.trainings:
+        files = counts.files(review.comparison.trainings)
+        lines.append(Message("trainings changed: {files}", files=files))
     if review.comparison.pages:
         lines.append(Message("{pages} of the reports", pages=counts.pages(review.comparison.pages)))
     if review.comparison.others:
@@ -411,6 +414,7 @@ def review_data(review: Review) -> dict[str, Any]:
         ],
         "honours": [change._asdict() for change in review.honours],
         "files": [_file(change) for change in comparison.files],
+        "trainings": comparison.trainings,
         "sealed_results": [sheet.sheet for sheet in review.other_results],
         "causes": [
             {

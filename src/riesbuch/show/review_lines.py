@@ -22,8 +22,9 @@ if TYPE_CHECKING:
     from riesbuch.review.effects import Review, ReviewedSheet, RowChange
     from riesbuch.review.git import FileChange
     from riesbuch.review.history import Commit
+    from riesbuch.trade.agreement import Correction
     from riesbuch.trade.cells import CellChange
-    from riesbuch.trade.match import Correction, Match
+    from riesbuch.trade.match import Match
     from riesbuch.trade.places import Names
     from riesbuch.trade.tally import Tally
 

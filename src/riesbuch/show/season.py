@@ -256,13 +256,14 @@ def honours_answer(
     basis: tuple[int, int],
     with_errors: int,
     names: tuple[Mapping[str, str], Mapping[str, str]],
+    newest: int,
     party: Party | None = None,
     on_names: Sequence[str] = (),
 ) -> Answer:
     """Champions and best strikers, and the years without a record. ``basis`` are how many matches
     count and how many of them are known strike by strike; ``names`` are those of teams and of
-    players. Where these are the honours of a ``party`` alone, ``on_names`` says whom it stands
-    for."""
+    players, ``newest`` is the last season of the folder. Where these are the honours of a
+    ``party`` alone, ``on_names`` says whom it stands for."""
     whole, known = basis
     teams, players = names
 
@@ -318,7 +319,9 @@ def honours_answer(
             "best_strikers",
             "Best striker",
             shown=_either(
-                lambda row: _so_far(row, "best_strikers", listed(row.best_strikers, players))
+                lambda row: _as_far_as_known(
+                    row, newest, "best_strikers", listed(row.best_strikers, players)
+                )
             ),
             width=_WIDTHS["best_strikers"],
         ),
@@ -368,7 +371,11 @@ def honours_answer(
     rows: list[Honours | Gap] = [*by_season, *gaps]
     rows.sort(key=_last_year, reverse=True)
     of_classes = [
-        (row, best.name, _so_far(row, "best_of_classes", listed(best.players, players)))
+        (
+            row,
+            best.name,
+            _as_far_as_known(row, newest, "best_of_classes", listed(best.players, players)),
+        )
         for row in by_season
         for best in row.best_of_classes
     ]
@@ -376,8 +383,9 @@ def honours_answer(
         (
             row,
             won.award,
-            _so_far(
+            _as_far_as_known(
                 row,
+                newest,
                 won.told_as,
                 listed(won.winners, teams if won.of_teams else players)
                 if len(won.winners) <= _AWARDED_NAMED
@@ -492,10 +500,13 @@ def _how_far(row: Honours) -> str | None:
     return None if row.kind == "friendly" else "unknown"
 
 
-def _so_far(row: Honours, field: str, best: str | None) -> str | None:
-    """Marked where they are handed down, or where matches are missing."""
+def _as_far_as_known(row: Honours, newest: int, field: str, best: str | None) -> str | None:
+    """Marked where they are handed down, or where matches are missing: of the ``newest`` season
+    they may be to come."""
     if best and field not in row.told and not row.complete:
-        return Message("{best} (so far)", best=best)
+        if row.season == newest:
+            return Message("{best} (so far)", best=best)
+        return Message("{best} (on record)", best=best)
     return _as_told(row, field, best)
 
 

@@ -213,7 +213,10 @@ def say_lineup(lineup: Lineup, archive: Archive) -> None:
             else ""
         )
         say(
-            "{team}: {players}{over} as in {after}",
+            "{team}: {players}{over} in the order that `riesbuch lineup` proposes; the captain"
+            " decides"
+            if lineup.proposed
+            else "{team}: {players}{over} as in {after}",
             team=team,
             players=players,
             over=over,

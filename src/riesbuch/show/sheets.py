@@ -245,6 +245,9 @@ def _ries_column(index: int) -> Column[tuple[str, SideTally]]:
 
 def tally_data(added_up: Tally) -> dict[str, object]:
     """The contract's JSON of a tally."""
+    sides = [side._asdict() for side in (added_up.home, added_up.away)]
+    for side in sides:
+        del side["best_ries"]
     return {
         "sheet": added_up.sheet,
         "season": added_up.season,
@@ -252,8 +255,8 @@ def tally_data(added_up: Tally) -> dict[str, object]:
         "round": added_up.round,
         "date": added_up.date.isoformat() if added_up.date else None,
         "outcome": added_up.outcome.value,
-        "home": added_up.home._asdict(),
-        "away": added_up.away._asdict(),
+        "home": sides[0],
+        "away": sides[1],
         "winner": added_up.winner,
         "decided_by": added_up.decided_by,
         "draft": added_up.is_draft,

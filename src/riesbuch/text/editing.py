@@ -558,6 +558,8 @@ def _last_line(parent: Node, index: int) -> int:
 def _lines(key: str, value: Written, shape: Shape, indent: str) -> list[str]:
     """The lines of a new entry of a mapping that is not in braces."""
     head = f"{indent}{written_scalar(key, in_line=False)}:"
+    if isinstance(value, Mapping):
+        shape = shape.with_keys(value)
     if shape.form is Form.ENTRIES and isinstance(value, Mapping) and value:
         below = [_lines(key, inner, shape.of(key), f"{indent}  ") for key, inner in value.items()]
         return [head, *(line for lines in below for line in lines)]

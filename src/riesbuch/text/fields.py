@@ -34,7 +34,7 @@ _KEYS_MEANT = {
     "spielführer": "captain", "streiche": "strikes", "ersatzstreiche": "replacements",
     "überzählige": "supernumeraries", "papier": "paper", "punkte": "points", "heim": "home",
     "gast": "away", "schiedsrichter": "referees", "jahrgang": "born", "gesellschaft": "club",
-    "genannt": "named", "nummer": "nummern", "quelle": "source",
+    "genannt": "named", "nummer": "nummern", "quelle": "source", "anwesend": "present",
 }  # fmt: skip
 _NULLS = frozenset({"~", "null", "Null", "NULL"})
 _SINGLE = ("text", "identifier", "number", "year", "date", "yes-no", "choice")
@@ -250,7 +250,11 @@ class Fields:
                 text=scalar.text,
             )
             return
-        is_person = what.endswith("captain`") or what.startswith("the player") or ".by`" in what
+        is_person = (
+            what.endswith("captain`")
+            or what.startswith(("the player", "`present."))
+            or ".by`" in what
+        )
         self.report(
             scalar.position,
             "bad-identifier",
@@ -267,6 +271,9 @@ class Fields:
             scalar.position,
             "bad-number",
             "`{place}` is `{text}`; a whole number from {least} on is needed",
+            Message("a whole number has no comma and no point")
+            if re.fullmatch(r"\d+[.,]\d+", scalar.text)
+            else "",
             place=place,
             text=scalar.text,
             least=key.least,

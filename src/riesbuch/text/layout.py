@@ -1,4 +1,4 @@
-"""The one canonical layout of sheets, clubs and players; comments and blank lines stay.
+"""The one canonical layout of sheets, clubs, players and trainings; comments and blank lines stay.
 
 A text becomes elements: each a line of the layout with the place in the source it came from.
 Remarks are given to elements in the order of the source, and move with them when keys are put
@@ -7,8 +7,8 @@ in order.
 
 import json
 import re
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import TypeAlias
 
@@ -17,7 +17,8 @@ from riesbuch.text.nodes import Entries, Items, Node, Scalar
 from riesbuch.trade.keys import Key, keys_of
 from riesbuch.trade.match import Match
 from riesbuch.trade.people import Club, Player
-from riesbuch.trade.strikes import read_strike, write_strike
+from riesbuch.trade.strikes import read_strike, strikes_in_a_row
+from riesbuch.trade.training import Training
 
 
 class Form(Enum):
@@ -44,6 +45,12 @@ class Shape:
             return self
         return self.below.get(key) or self.item or _INLINE
 
+    def with_keys(self, keys: Iterable[str]) -> "Shape":
+        """A record within a line stands in lines where one of its keys does."""
+        if self.form is Form.INLINE and any(self.of(key).form is not Form.INLINE for key in keys):
+            return replace(self, form=Form.ENTRIES)
+        return self
+
 
 _INLINE = Shape()
 _ROW = Shape(holds_strikes=True)
@@ -63,8 +70,8 @@ def shape_below(key: Key) -> Shape:
     """The shape of what stands behind a key."""
     if key.form in ("written-row", "ries"):
         return _ROW
-    if key.form in ("rows", "player-points"):
-        return Shape(form=Form.ENTRIES, item=_ROW if key.form == "rows" else None)
+    if key.form in ("rows", "player-points", "training-rows"):
+        return Shape(form=Form.ENTRIES, item=None if key.form == "player-points" else _ROW)
     if key.form in ("list", "replacements"):
         record = key.record or (key.of and key.of.record)
         item = _shape_of(record, Form.INLINE) if record else None
@@ -77,6 +84,7 @@ def shape_below(key: Key) -> Shape:
 SHEET_SHAPE = _shape_of(Match)
 CLUB_SHAPE = _shape_of(Club)
 PLAYER_SHAPE = _shape_of(Player)
+TRAINING_SHAPE = _shape_of(Training)
 
 
 @dataclass(slots=True, kw_only=True)
@@ -170,6 +178,8 @@ def _element(
     document: Document, head: str, key: Scalar, value: Node, shape: Shape, indent: str
 ) -> Iterator[_Element]:
     first_line, column = key.position
+    if isinstance(value, Entries):
+        shape = shape.with_keys([key.text for key, _ in value.entries])
     own = _Element(
         first_line=first_line,
         last_line=max(key.end[0], value.end[0]),
@@ -221,8 +231,8 @@ def _inline(value: Node, shape: Shape, *, in_line: bool = True) -> str:
             for key, below in _in_order(value, shape.order)
         )
         return f"{{{', '.join(entries)}}}"
-    strike = read_strike(value.text) if shape.holds_strikes else None
-    return write_strike(strike) if strike is not None else _scalar(value, in_line=in_line)
+    strikes = strikes_in_a_row(value.text) if shape.holds_strikes else ""
+    return strikes or _scalar(value, in_line=in_line)
 
 
 _PLAIN_START = re.compile(r"[^\s\-?:,\[\]{}#&*!|>'\"%@`=]|[-?:](?=[^\s,\[\]{}])")

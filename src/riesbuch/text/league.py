@@ -1,6 +1,6 @@
 """League, rule sets, seasons and fixtures: from their TOML to records."""
 
-from typing import TYPE_CHECKING, Annotated, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Annotated, Literal, NamedTuple, TypeVar
 
 from riesbuch.text.nodes import FileReading
 from riesbuch.text.settings import Table, TomlFields, parse_toml
@@ -34,8 +34,12 @@ class Publishing(NamedTuple):
     ages: Annotated[bool, Key("yes-no")] = False
 
 
+Signatures = Literal["optional", "required"]
+
+
 class League(NamedTuple):
-    """``strict`` is whether a player without a file is an error rather than a warning."""
+    """``strict`` is whether a player without a file is an error rather than a warning. Where
+    ``signatures`` are required they are from the season ``signatures_from`` on, else in all."""
 
     name: Annotated[str, Key("text", required=True, column="name")]
     language: Annotated[
@@ -50,10 +54,18 @@ class League(NamedTuple):
             column="whether everybody needs a file",
         ),
     ] = True
+    signatures: Annotated[Signatures, Key("choice", choices=words(Signatures))] = "optional"
+    signatures_from: Annotated[
+        int | None,
+        Key("number", least=1000, most=9999),
+    ] = None
     publishing: Annotated[
         Publishing,
         Key("record", name="publish", record=Publishing, what=Message("under [publish]")),
     ] = Publishing()
+
+    def requires_signatures(self, season: int) -> bool:
+        return self.signatures == "required" and season >= (self.signatures_from or 0)
 
 
 def read_league(content: bytes) -> FileReading[League]:

@@ -4,11 +4,11 @@ import contextlib
 from collections.abc import Iterator
 from pathlib import Path
 
-from riesbuch.text.atomic import replace_file
 from riesbuch.text.plain import read_plain, what_is
 
 KINDS = (
     "sheet", "club", "player", "league", "rules", "season", "fixtures", "handed-down", "rulings",
+    "training",
 )  # fmt: skip
 
 
@@ -31,7 +31,7 @@ def editor_line(kind: str, depth: int) -> str:
     """The first line of a file, ``depth`` folders below the club folder, by which an editor
     finds the schema of its kind."""
     path = f"{'../' * depth}.riesbuch/schema/{kind}.schema.json"
-    if kind in ("sheet", "club", "player"):
+    if kind in ("sheet", "club", "player", "training"):
         return f"# yaml-language-server: $schema={path}"
     return f"#:schema {path if depth else './' + path}"
 
@@ -46,4 +46,7 @@ def lay_out_schemas(derived: Path) -> None:
         with contextlib.suppress(FileNotFoundError):
             if what_is(target) or read_plain(target) == content:
                 continue
+        # It brings much along for one who finds them there.
+        from riesbuch.text.atomic import replace_file
+
         replace_file(target, content)

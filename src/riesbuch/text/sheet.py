@@ -38,7 +38,7 @@ from riesbuch.trade.strikes import (
 )
 
 DEPTH_KEYS = ("strikes", "player_points", "ries", "points")
-_UNPARTED_POINTS = re.compile(r"([a-z0-9]+(?:-[a-z0-9]+)*) +([0-9]+)")
+_UNPARTED_POINTS = re.compile(r"([a-z0-9]+(?:-[a-z0-9]+)*)(?: +|:| *[;=] *)([0-9]+)")
 _NOT_TOLD = ("-", "–", "—", "x", "_", "??")
 _SEAL_LINE = re.compile(rb"^[\"']?seal[\"']?\s*:", re.MULTILINE)
 
@@ -108,6 +108,18 @@ def looks_sealed(content: bytes) -> bool:
 _new: Any = tuple.__new__
 _read_number = reader_of(Key("number"))
 _KEYS_OF_A_SIDE = frozenset(names_of(Side))
+
+
+def _with_decimals(entries: Entries) -> list[tuple[Scalar, Node]]:
+    """A figure with a comma, as in ``{bigler-jonas: 85,5}``, is one value and not two entries."""
+    found: list[tuple[Scalar, Node]] = []
+    for key, value in entries.entries:
+        before = found[-1][1] if found and key.text.isdigit() else None
+        if isinstance(before, Scalar) and isinstance(value, Scalar) and not value.text:
+            found[-1] = found[-1][0], before._replace(text=f"{before.text},{key.text}")
+        else:
+            found.append((key, value))
+    return found
 
 
 class _SheetFields(Fields):
@@ -288,7 +300,7 @@ class _SheetFields(Fields):
     def long_row(self, node: Node) -> str:
         """What is meant by a row in the wrong shape, as it would be written; empty where that is
         not plain to see."""
-        written = split_strikes(" ".join(_texts(node)))
+        written = split_strikes(" ".join(texts_in(node)))
         strikes = [strike for text in written if (strike := read_strike(text)) is not None]
         size = self.rules.strikes_per_inning
         if len(strikes) < 2:
@@ -316,7 +328,7 @@ class _SheetFields(Fields):
                 node.position,
                 "strike-unreadable",
                 "`{text}` in `{place}` is not a strike",
-                _strike_advice(node.text),
+                strike_advice(node.text),
                 text=node.text,
                 place=place,
             )
@@ -363,7 +375,7 @@ class _SheetFields(Fields):
         if entries is None:
             return None
         listed = []
-        for key, value in entries.entries:
+        for key, value in _with_decimals(entries):
             unparted = _UNPARTED_POINTS.fullmatch(key.text)
             if unparted:
                 self.report(
@@ -442,15 +454,15 @@ def _is_short(row: Scalar) -> bool:
     )
 
 
-def _texts(node: Node) -> Iterator[str]:
+def texts_in(node: Node) -> Iterator[str]:
     if isinstance(node, Scalar):
         yield node.text
     elif isinstance(node, Items):
         for item in node.items:
-            yield from _texts(item)
+            yield from texts_in(item)
 
 
-def _strike_advice(text: str) -> str:
+def strike_advice(text: str) -> str:
     meant = text.strip(" \"'“”„«»‘’").lower().replace("o", "0").replace("l", "1").replace(" ", "")
     meant = re.sub(r"^n(?:r\.?)?(?=[0-9])|(?<=[0-9])nr\.?$", "n", meant)
     meant = re.sub(r"^n([0-9]+)$", r"\1n", re.sub(r"[.]0+$", "", meant))

@@ -141,13 +141,34 @@ def _slip_in_value(key: str, value: str, column: int) -> _Slip | None:
     for end, character in enumerate(value if value.startswith("[") else "", start=1):
         depth += (character == "[") - (character == "]")
         rest = value[end:].strip()
-        if depth or not rest:
+        if depth or not rest.strip("]}, "):
             continue
         if rest.startswith(",") and rest.endswith("]"):
             said = Message("the brackets around the whole row are missing")
             return _Slip(column, said, f"{key}: [{value}]")
         said = Message("a remark behind a value begins with #")
         return _Slip(column + value.index(rest, end), said, f"{key}: {value[:end]}  # {rest}")
+    return None
+
+
+def _slip_in_braces(lines: Sequence[str], opened: Any, mark: Any) -> Finding | None:
+    """A bracket too many, or a line that does not end in a comma though the next one goes on. What
+    begins in the column of the line that opened the braces, or before it, is behind them."""
+    if (
+        lines[opened.line][opened.column :][:1] == "{"
+        and lines[mark.line][mark.column :][:1] == "]"
+    ):
+        position = mark.line + 1, mark.column + 1
+        return finding(position, "yaml-syntax", "this bracket closes nothing", "delete it")
+    begins, opens = (len(lines[at.line]) - len(lines[at.line].lstrip()) for at in (mark, opened))
+    if begins <= opens or not re.fullmatch(r"\s*[\w-]*", lines[mark.line][: mark.column]):
+        return None
+    for number in range(mark.line - 1, opened.line - 1, -1):
+        line = re.sub(r"(^|\s)#.*", "", lines[number]).rstrip()
+        if line:
+            said = Message("the comma at the end of this line is missing")
+            hint = Message("write {meant}", meant=f"{line.lstrip()},")
+            return finding((number + 1, len(line) + 1), "yaml-syntax", said, hint)
     return None
 
 
@@ -162,12 +183,15 @@ def yaml_finding(error: YAMLError, text: str) -> Finding:
             open_quote, "yaml-syntax", "the quote that opens here is not closed in its line"
         )
     mark, opened = error.problem_mark or error.context_mark, error.context_mark
-    slip = _slip(text.split("\n"), mark.line, opened.line if opened else mark.line)
+    lines = text.split("\n")
+    slip = _slip(lines, mark.line, opened.line if opened else mark.line)
+    if slip is None and opened is not None and "expected ','" in words:
+        slip = _slip_in_braces(lines, opened, mark)
     if slip is not None:
         return slip
     if opened is not None and "could not find expected ':'" in words:
         # YAML looks for the colon of a key in its line, but no further than 1,024 characters.
-        key, colon, _ = text.split("\n")[opened.line][opened.column :].partition(": ")
+        key, colon, _ = lines[opened.line][opened.column :].partition(": ")
         if colon and len(key) > LONGEST_KEY:
             return key_too_long((opened.line + 1, opened.column + 1), len(key))
     message, hint = words.strip(), ""

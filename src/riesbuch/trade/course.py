@@ -148,7 +148,7 @@ def totals(tallies: Iterable[Tally]) -> dict[TeamId, TeamTotals]:
 def _totals(team: TeamId, sides: Sequence[tuple[SideTally, SideTally]]) -> TeamTotals:
     points = [mine.points for mine, _ in sides if mine.points is not None]
     conceded = [mine.nummern for mine, _ in sides if mine.nummern is not None]
-    best = [max(mine.ries) for mine, _ in sides if mine.ries]
+    best = [mine.best_ries for mine, _ in sides if mine.best_ries is not None]
     return TeamTotals(
         team=team,
         sides=len(sides),

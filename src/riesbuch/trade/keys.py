@@ -14,7 +14,7 @@ from typing import Any, Literal, NamedTuple, get_args
 Form = Literal[
     "text", "identifier", "number", "year", "date", "time", "yes-no", "choice", "criteria", "list",
     "record", "teams", "places", "side", "rows", "written-row",
-    "replacements", "player-points", "ries", "doubt",
+    "replacements", "player-points", "ries", "doubt", "training-rows",
 ]  # fmt: skip
 
 

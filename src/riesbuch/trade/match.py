@@ -13,6 +13,7 @@ from functools import cached_property
 from itertools import chain
 from typing import Annotated, NamedTuple
 
+from riesbuch.trade.agreement import Correction, Seal
 from riesbuch.trade.ids import (
     CompetitionId,
     PartId,
@@ -365,50 +366,6 @@ class Doubt:
     at: Annotated[str, Key("text", required=True, column="place in the sheet", tells="text")]
     note: Annotated[str, Key("text", required=True, column="the doubt", tells="text")]
     position: Position = field(compare=False)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Correction:
-    on: Annotated[datetime.date, Key("date", required=True, column="day")]
-    by: Annotated[str, Key("text", required=True, column="who made it", tells="text")]
-    agreed: Annotated[
-        tuple[str, ...],
-        Key(
-            "list",
-            required=True,
-            of=Key("identifier"),
-            what=Message("clubs"),
-            column="clubs that agreed",
-        ),
-    ]
-    reason: Annotated[str, Key("text", required=True, column="why", tells="text")]
-    changed: Annotated[
-        tuple[str, ...],
-        Key(
-            "list",
-            required=True,
-            of=Key("text"),
-            what=Message("changes"),
-            column="what was changed",
-            tells="text",
-        ),
-    ]
-    position: Position = field(compare=False)
-
-
-class Seal(NamedTuple):
-    on: Annotated[datetime.date, Key("date", required=True, column="when both captains agreed")]
-    home: Annotated[str, Key("text", True, column="captain of the home side", tells="text")]
-    away: Annotated[str, Key("text", True, column="captain of the away side", tells="text")]
-    digest: Annotated[
-        str,
-        Key(
-            "text",
-            required=True,
-            column="digest of all that decides the result; empty where it could tell who a private"
-            " player is",
-        ),
-    ]
 
 
 DOUBT = Key("doubt", record=Doubt, what=Message("in a doubt"))

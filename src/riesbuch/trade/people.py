@@ -159,3 +159,25 @@ class Register:
             return player
         mark = self.marks.get(player)
         return f"{known.name} ({mark})" if mark else known.name
+
+
+def membership(register: Register, player: PlayerId, year: int | None) -> Membership | None:
+    """The last membership that had begun by that year, of all where none is given."""
+    known = register.players.get(player)
+    begun = [
+        (membership.since or 0, number, membership)
+        for number, membership in enumerate(known.clubs if known else ())
+        if membership.since is None or year is None or membership.since <= year
+    ]
+    return max(begun)[2] if begun else None
+
+
+def belongs(register: Register, member_of: ClubId, club: ClubId) -> bool:
+    """Whether a member of one club is one of the other, which may carry on its history."""
+    carried_on = [club]
+    for other in carried_on:
+        known = register.clubs.get(other)
+        carried_on += [
+            merged for merged in (known.merged_from if known else ()) if merged not in carried_on
+        ]
+    return member_of in carried_on

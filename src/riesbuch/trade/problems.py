@@ -153,9 +153,9 @@ _ERRORS = (
     "named-above-points", "unknown-without-paper", "paper-differs",
     "nummern-differ", "winner-contradicts", "award-missing", "award-without-forfeit",
     "moved-without-postponement", "same-team-twice",
-    # a sheet's seal and corrections
+    # a sheet's seal and corrections, and who may sign them
     "seal-broken", "correction-without-seal", "correction-differs", "correction-not-agreed",
-    "agreed-too-early",
+    "agreed-too-early", "wrong-signature", "unsigned", "bad-signers",
     # a sheet, its season and the register
     "unknown-competition", "unknown-part", "unknown-team", "team-not-in-competition",
     "unknown-player", "date-outside-season", "same-match-twice",
@@ -163,6 +163,8 @@ _ERRORS = (
     "unknown-club", "unknown-parent", "parents-in-a-circle", "mergers-in-a-circle",
     "unknown-rules", "wrong-season", "decision-incomplete", "ruling-without-figure",
     "zone-upside-down", "ages-upside-down", "class-of-teams",
+    # trainings
+    "training-misnamed", "training-twice",
     # what is handed down
     "holder-unclear", "rank-impossible", "sum-impossible",
 )  # fmt: skip
@@ -171,8 +173,8 @@ _WARNINGS = (
     "figures-without-play", "result-unknown", "doubt-nowhere", "correction-unreadable",
     "sealed-too-early", "one-person-for-both", "two-teams-one-day", "fixture-without-sheet",
     "sheet-without-fixture", "fixture-differs", "fixture-twice", "team-twice-one-day",
-    "stray-file", "unknown-class", "class-by-age", "rank-order", "honour-differs",
-    "handed-down-differs",
+    "stray-file", "not-born-yet", "unknown-class", "class-by-age", "rank-order", "honour-differs",
+    "handed-down-differs", "other-club",
 )  # fmt: skip
 
 CODES: dict[str, Severity] = {

@@ -10,9 +10,10 @@ of it, written in 64 hexadecimal digits.
 import datetime
 import hashlib
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
+from riesbuch.trade.agreement import Correction
 from riesbuch.trade.cells import CellChange, Cells, deciding_cells, remark_cells
 from riesbuch.trade.ids import ClubId, TeamId
 from riesbuch.trade.match import Match, Outcome
@@ -65,6 +66,19 @@ def read_change(written: str) -> CellChange | None:
         return None
     before, after = (None if value == NOTHING else value for value in match.group(2, 3))
     return CellChange(match[1], before, after)
+
+
+def cells_before(match: Match, corrections: Sequence[Correction]) -> dict[str, str]:
+    """The deciding cells of ``match`` as they were before the last of its corrections, which are
+    these, as far as their entries say."""
+    cells, remarks = deciding_cells(match), remark_cells(match)
+    for entry in reversed(corrections):
+        for step in filter(None, map(read_change, reversed(entry.changed))):
+            if step.before is None:
+                cells.pop(step.at, None)
+            elif step.at in cells or step.at not in remarks:
+                cells[step.at] = step.before
+    return cells
 
 
 class Unmet(NamedTuple):

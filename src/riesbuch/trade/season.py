@@ -71,6 +71,13 @@ class Competition:
     ] = ()
     positions: Positions = field(compare=False, repr=False)
 
+    @property
+    def in_parts(self) -> bool:
+        """Whether parts are written, also where none of them can be read; what is not written has
+        the place of the whole."""
+        whole = min(self.positions.values(), default=None)
+        return bool(self.parts) or self.positions.get("parts", whole) != whole
+
     def part(self, key: str | None) -> Part | None:
         return next((part for part in self.parts if part.id == key), None)
 

@@ -201,23 +201,24 @@ class _Running:
     def __init__(self, player: PlayerId, born: int | None, struck: Sequence[Performance]) -> None:
         self.player = player
         self.born = born
+        sheets, dates, _, teams, points, strikes, self._listed, highest, squares, earned = zip(
+            *struck, strict=True
+        )
         self.matches = len(struck)
-        points = [performance[4] for performance in struck]
         self.points = sum(points)
         self.best = max(0, *points)
-        self.rank_points = sum([performance[9] for performance in struck])
-        by_strikes = [performance for performance in struck if performance[5] is not None]
-        self.strikes = sum([performance[5] or 0 for performance in by_strikes])
+        self.rank_points = sum(earned)
+        self.strikes = sum(filter(None, strikes))
         # Nobody's match points are known of whom a strike is not.
-        self.struck_points = sum([performance[4] for performance in by_strikes])
-        self.best_strike = max(
-            [highest for performance in by_strikes if (highest := performance[7]) is not None],
-            default=None,
+        self.struck_points = sum(
+            [of_match for of_match, known in zip(points, strikes, strict=True) if known is not None]
         )
-        self.squares = sum([performance[8] or 0 for performance in by_strikes])
-        self._listed = [performance[6] for performance in by_strikes]
+        self.best_strike = max(
+            [of_match for of_match in highest if of_match is not None], default=None
+        )
+        self.squares = sum(filter(None, squares))
         # Of the last match; of two matches of a day the one whose sheet is the later.
-        _, _, self.team = max([(date, sheet, team) for sheet, date, _, team, *_ in struck])
+        _, _, self.team = max(zip(dates, sheets, teams, strict=True))
 
     @property
     def average(self) -> Fraction | None:

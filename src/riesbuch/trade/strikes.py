@@ -85,6 +85,13 @@ def split_strikes(text: str) -> list[str]:
     return written if all(read_strike(part) for part in written) else []
 
 
+def strikes_in_a_row(text: str) -> str:
+    """One strike, or several with blanks between them, in the canonical spelling; empty where the
+    text is anything else."""
+    strikes = [read_strike(written) for written in text.split()]
+    return "" if None in strikes else " ".join([one.written for one in strikes if one])
+
+
 def write_strike(strike: Strike) -> str:
     """Return the canonical spelling, which `read_strike` reads back as an equal strike."""
     return strike.written

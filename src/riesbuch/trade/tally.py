@@ -18,7 +18,8 @@ _UNCOUNTABLE = frozenset({StrikeKind.UNKNOWN, StrikeKind.BLANK, StrikeKind.UNREA
 
 
 class SideTally(NamedTuple):
-    """What a side made of the match; None is unknown. ``nummern`` are those it conceded."""
+    """What a side made of the match; None is unknown. ``nummern`` are those it conceded,
+    ``best_ries`` is the highest Ries total that is known, of which there may be others."""
 
     team: TeamId | None
     depth: Depth
@@ -26,6 +27,7 @@ class SideTally(NamedTuple):
     points: int | None
     nummern: int | None
     rank_points: int | None
+    best_ries: int | None = None
 
 
 class Tally(NamedTuple):
@@ -252,7 +254,8 @@ def tally(match: Match, rules: RuleSet, kind: CompetitionKind) -> Tally:
             earned = rank_points_of(
                 match.outcome, name, mine, figures[opponent_of(name)], winner, rules
             )
-        return SideTally(side.team, side.depth, *mine, earned)
+        known = mine.ries or [total for total in side.ries or () if total is not None]
+        return SideTally(side.team, side.depth, *mine, earned, max(known, default=None))
 
     return Tally(
         *(match.sheet, match.season, match.competition, match.round, match.date, match.outcome),

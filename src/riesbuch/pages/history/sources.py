@@ -108,25 +108,24 @@ def people_text(past: Past, here: str) -> Markdown:
                 wording.figure_column("People", lambda row: row.people),
                 wording.figure_column("New", lambda row: row.new),
                 *(_band(wording, title, number) for number, title in enumerate(bands)),
-                wording.column("On record", lambda row: _so_far(past, row.season)),
+                wording.column("On record", lambda row: _extent(past, row.season)),
             ),
         )
         or wording.say("No player's points are known yet."),
     )
 
 
-def _so_far(past: Past, season: int) -> Markdown:
-    """How many of how many matches are on record, where some are to come or missing."""
-    wording = past.wording
+def _extent(past: Past, season: int) -> Markdown:
+    """Over all competitions of which it is known how many matches there were to be."""
     known = [row for row in past.overview if row.season == season and row.planned is not None]
-    played, planned = sum(row.played for row in known), sum(row.planned or 0 for row in known)
-    if all(row.complete for row in known):
+    if not known:
         return NOTHING
-    return wording.say(
-        "{played} of {all} so far" if past.is_under_way(season) else "{played} of {all}",
-        played=wording.number(played),
-        all=wording.number(planned),
+    together = known[0]._replace(
+        played=sum(row.played for row in known),
+        planned=sum(row.planned or 0 for row in known),
+        complete=all(row.complete for row in known),
     )
+    return past.wording.extent(together)
 
 
 def _bands(wording: Wording) -> Iterator[Markdown]:

@@ -1,0 +1,265 @@
+"""What a captain asks: the form of a team, a proposed line-up, and the Nummern conceded."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from riesbuch.questions.nummern import LEAST_MATCHES, LEAST_STRIKES
+from riesbuch.show.matches import basis_note
+from riesbuch.show.output import Answer, Column, Ratio, Table, figure_column, table_data
+from riesbuch.trade import counts
+from riesbuch.trade.messages import Message
+
+if TYPE_CHECKING:
+    from riesbuch.care.lineup import Aside
+    from riesbuch.care.proposal import Proposal, Seat
+    from riesbuch.questions.form import PlayerForm, Strikes, TeamForm
+    from riesbuch.questions.nummern import Conceded, NummernOfTeam
+
+Names = Mapping[str, str]
+"""Of players and teams, by identifier."""
+
+_SHARES = {0.25: Message("a quarter"), 0.5: Message("half"), 1.0: Message("as much")}
+
+
+def _figure(value: float | None) -> Ratio | None:
+    return None if value is None else Ratio(round(value * 100), 100)
+
+
+def _average(strikes: Strikes) -> Ratio:
+    return Ratio(strikes.points, strikes.number)
+
+
+def form_answer(form: TeamForm, names: Names) -> Answer:
+    def name(player: str) -> str:
+        return names.get(player, player)
+
+    columns: tuple[Column[PlayerForm], ...] = (
+        Column("player", "Player", shown=lambda row: name(row.player)),
+        figure_column("matches", "Matches", spare=1),
+        figure_column("strikes", "Strikes", lambda row: row.strikes.number, spare=1),
+        figure_column("average", "Average", lambda row: _average(row.strikes)),
+        figure_column(
+            "recent", Message("Last {count}", count=form.recent), lambda row: _average(row.recent)
+        ),
+        figure_column("spread", "Spread", lambda row: _figure(row.strikes.spread), spare=2),
+        figure_column("expected", "Expected", lambda row: _figure(row.expected)),
+        figure_column("nummern", "Nummern", spare=2),
+        figure_column("trainings", "Trainings", spare=3),
+        Column("player_name", value=lambda row: name(row.player), formats=("csv",)),
+    )
+    return Answer([Table(columns, form.players)], _form_notes(form, names))
+
+
+def _form_notes(form: TeamForm, names: Names) -> list[str]:
+    until = Message(", up to {day}", day=form.until) if form.until else ""
+    team = names.get(form.team, form.team)
+    notes: list[str] = [
+        Message("This is {team} in {year}{until}.", team=team, year=form.season, until=until),
+        basis_note(form.matches, form.known),
+    ]
+    spread = form.spread
+    if spread is None:
+        return notes
+    mean = _figure(spread.mean)
+    if spread.between:
+        notes.append(
+            Message(
+                "Expected are points per strike in the next match: a player's mean, drawn towards"
+                " the team's of {mean} as if {strikes} of that mean came on top.",
+                mean=mean and mean.text,
+                strikes=counts.strikes(round(spread.within / spread.between)),
+            )
+        )
+    else:
+        notes.append(
+            Message(
+                "The players differ no more than chance would have them, so of each the team's"
+                " mean of {mean} is expected.",
+                mean=mean and mean.text,
+            )
+        )
+    if form.earlier:
+        notes.append(_weight_note(Message("of {year}", year=form.season - 1), form.weights.before))
+    if form.trained:
+        notes.append(_weight_note(Message("of a training"), form.weights.trainings))
+    notes.append(Message("Nummern are those that the player struck; opponents conceded them."))
+    return notes
+
+
+def _weight_note(which: Message, weight: float) -> Message:
+    if not weight:
+        return Message(
+            "A strike {which} does not count: the matches so far would have been foretold no better"
+            " with it.",
+            which=which,
+        )
+    return Message(
+        "A strike {which} counts {share}, by which the matches so far would have been foretold"
+        " best.",
+        which=which,
+        share=_SHARES[weight],
+    )
+
+
+_PROPOSAL = Message("This is a proposal; the captain decides.")
+
+
+def lineup_answer(proposal: Proposal, names: Names) -> Answer:
+    def name(player: str) -> str:
+        return names.get(player, player)
+
+    columns: tuple[Column[Seat], ...] = (
+        Column("part", formats=("csv",)),
+        figure_column("place", "Place"),
+        Column("player", "Player", shown=lambda row: name(row.player)),
+        figure_column("expected", "Expected", lambda row: _figure(row.expected)),
+        figure_column("strikes", "Strikes", spare=1),
+        figure_column("nuller", "Nuller", spare=1),
+        Column("reason", "Why"),
+        Column("player_name", value=lambda row: name(row.player), formats=("csv",)),
+    )
+    of_away: tuple[Column[Aside], ...] = (
+        Column("player", "Player", shown=lambda row: name(row.player)),
+        Column("reason", "Why"),
+    )
+    striking = Table(columns, proposal.striking, Message("Proposed to strike, in this order"))
+    over = Table(columns, proposal.over, Message("Proposed to be over"))
+    away = Table(of_away, proposal.away, Message("Not proposed"))
+    data = {
+        "proposal": str(_PROPOSAL),
+        "team": proposal.team,
+        "season": proposal.season,
+        "date": str(proposal.date) if proposal.date else None,
+        "size": proposal.size,
+        "strikes": table_data(striking),
+        "over": table_data(over),
+        "away": table_data(away),
+    }
+    return Answer(
+        tables=[table for table in (striking, over, away) if table.rows],
+        notes=[_PROPOSAL, *_lineup_notes(proposal, names)],
+        data=data,
+        csv=Table(columns, (*proposal.striking, *proposal.over)),
+        nothing=() if proposal.striking else [Message("Nobody is left to be proposed.")],
+    )
+
+
+def _lineup_notes(proposal: Proposal, names: Names) -> list[str]:
+    team = names.get(proposal.team, proposal.team)
+    notes: list[str] = [
+        Message(
+            "It is for {team} on {day}, by what was struck in {year} before.",
+            team=team,
+            day=proposal.date,
+            year=proposal.season,
+        )
+        if proposal.date
+        else Message(
+            "It is for {team}, by what was struck in {year}; no fixture of it is left there.",
+            team=team,
+            year=proposal.season,
+        )
+    ]
+    short = proposal.size - len(proposal.striking)
+    if short:
+        notes.append(
+            Message(
+                "A side has {size}: {players} short. Who has not struck for the team this season is"
+                " not proposed.",
+                size=proposal.size,
+                players=counts.players(short),
+            )
+        )
+    notes.append(
+        Message(
+            "Whoever struck last for another team of the club, or stands in a sheet of one on that"
+            " day, is left to it."
+        )
+    )
+    return notes
+
+
+_BY = {
+    "zone": Message("zone"),
+    "inning": Message("inning"),
+    "ground": Message("ground"),
+    "weather": Message("weather"),
+    "wind": Message("wind"),
+    "opponent": Message("opponent"),
+}
+_FEW = Message("few")
+
+
+def nummern_answer(found: NummernOfTeam, names: Names) -> Answer:
+    def value(row: Conceded) -> str:
+        shown = str(row.value)
+        return names.get(shown, shown) if row.by == "opponent" else row.value  # type: ignore[return-value]
+
+    columns: tuple[Column[Conceded], ...] = (
+        Column("by", "By", shown=lambda row: _BY[row.by]),
+        Column("value", "What", shown=value),
+        figure_column("matches", "Matches"),
+        figure_column("strikes", "Strikes"),
+        figure_column("nummern", "Nummern"),
+        figure_column(
+            title="In 100 strikes",
+            shown=lambda row: Ratio(100 * row.nummern, row.strikes) if row.strikes else None,
+        ),
+        figure_column(
+            title="Per match",
+            shown=lambda row: None if row.strikes else Ratio(row.nummern, row.matches),
+        ),
+        Column("few", "", shown=lambda row: _FEW if row.few else ""),
+    )
+    listed = Table(columns, found.conceded)
+    data = {**found._asdict(), "conceded": table_data(listed)}
+    return Answer([listed], _nummern_notes(found, names), data)
+
+
+def _nummern_notes(found: NummernOfTeam, names: Names) -> list[str]:
+    notes: list[str] = [
+        Message(
+            "{team} conceded {nummern} in {known} of {matches} ({years}).",
+            team=names.get(found.team, found.team),
+            nummern=counts.nummern(found.nummern),
+            known=found.known,
+            matches=counts.matches(found.matches),
+            years=found.first if found.first == found.last else f"{found.first}–{found.last}",
+        )
+    ]
+    if found.by_strike:
+        notes.append(
+            Message.plural(
+                found.by_strike,
+                "By zone and inning: {count} of them, whose strike is known; strikes are those of"
+                " the opponents.",
+                "By zone and inning: the {count} of them whose strikes are known; strikes are those"
+                " of the opponents.",
+            )
+        )
+    if found.by_strike < found.nummern:
+        notes.append(
+            Message.plural(
+                found.nummern - found.by_strike,
+                "{count} fell on a strike that is not known, or was made for a missing player.",
+                "{count} fell on strikes that are not known, or were made for missing players.",
+            )
+        )
+    if found.silent:
+        notes.append(
+            Message(
+                "Of {matches} the sheet says nothing of the weather.",
+                matches=counts.matches(found.silent),
+            )
+        )
+    if any(row.few for row in found.conceded):
+        notes.append(
+            Message(
+                "`few`: under {strikes}, or {matches}, too little to conclude anything from.",
+                strikes=counts.strikes(LEAST_STRIKES),
+                matches=counts.matches(LEAST_MATCHES),
+            )
+        )
+    return notes
