@@ -54,6 +54,7 @@ COMMANDS: dict[str, CommandEntry] = {
     "form": CommandEntry("captain", "captain", "what to expect of each player of a team"),
     "lineup": CommandEntry("captain", "captain", "propose who strikes, in which order"),
     "nummern": CommandEntry("captain", "captain", "where and when a team concedes Nummern"),
+    "reach": CommandEntry("reach", "captain", "what is still possible in a league"),
     "career": CommandEntry("history", "historian", "one player's matches, strikes and seasons"),
     "meetings": CommandEntry("history", "historian", "all matches of two teams or clubs"),
     "records": CommandEntry("history", "historian", "highest, longest, closest over all seasons"),

@@ -2,15 +2,15 @@
 or unknown."""
 
 from collections import Counter
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-from functools import lru_cache
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import cached_property, lru_cache
 from itertools import combinations, product
-from operator import add, ge, le
 from typing import NamedTuple, TypeVar
 
 from riesbuch.trade.appointments import Recorded, fit
 from riesbuch.trade.ids import PartId, TeamId, Winner
 from riesbuch.trade.match import Depth, Outcome
+from riesbuch.trade.race import Effort, NotProvedError, Open, Race
 from riesbuch.trade.rules import RuleSet, StandingsCriterion
 from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Meeting
 from riesbuch.trade.standings import Standing
@@ -18,11 +18,12 @@ from riesbuch.trade.tally import SideTally, Tally, figures_winner, rank_points_o
 
 _WINNERS: tuple[Winner, ...] = ("home", "away", "draw")
 # Figures of two sides that show every order in which they can stand to each other.
-_NUMMERN = (0, 1, 2, None)
-_RIES = ((1, 1), (2, 2), (3, 1), (4, 1), None)
-# How many matches may be open, and in how many ways end, for all these ways to be looked at.
-_MOST_OPEN = 8
-_MOST_ENDS = 300
+_NUMMERN = (0, 1, 2)
+_RIES = ((1, 1), (2, 0), (3, 0), (2, 2))
+_ONE_RIES = ((1,), (2,))
+# How much is looked for before a place is told later than it is sure: some tenths of a second.
+_FLOWS = 5_000
+_NEVER = 1_000_000_000
 
 _Source = TypeVar("_Source")
 Pair = frozenset[TeamId | None]
@@ -130,7 +131,7 @@ def named_places(competition: Competition) -> SurePlaces:
     return SurePlaces(frozenset(), up, down)
 
 
-class _Open(NamedTuple):
+class _Undecided(NamedTuple):
     """A match of which not everything is known: the rank points that both sides may still get
     for it together, and whether it may have another winner."""
 
@@ -138,9 +139,6 @@ class _Open(NamedTuple):
     away: TeamId | None
     gains: frozenset[tuple[int, int]]
     winner_open: bool
-
-    def gain_of(self, team: TeamId, way: tuple[int, int]) -> int:
-        return way[0] * (team == self.home) + way[1] * (team == self.away)
 
 
 def sure_places(
@@ -157,14 +155,13 @@ def sure_places(
     those that may stand before it or level leave it a place, and down for sure where those that
     stand before it in any case leave it none; who is named goes up or down in any case.
 
-    Each two teams are compared alone: what the matches missing between them, and of each with
-    others, may bring at most. Where few ways are left for all to end, it is looked how many teams
-    can stand before at once; where many are, who goes up or down may be told later than it is
-    sure, never wrongly. ``of_parts`` are the rules of a festival's parts: by those each match is
-    scored, while ``rules`` rank the table.
+    Where rank points decide, that is exact over every combination of how the matches missing can
+    end, and of what unknown figures may be, whoever may still be level being open; with very much
+    left it may be told later than it is sure, never wrongly. ``of_parts`` are the rules of a
+    festival's parts: by those each match is scored, while ``rules`` rank the table.
     """
     missing = missing_matches(competition, fixtures, tallies, is_over=is_over)
-    known = _Known(competition, rules, tallies, missing, of_parts or {})
+    known = _Known(competition, rules, table, tallies, missing, of_parts or {})
     named = named_places(competition)
     first, promoted, relegated = set[TeamId](), set(named.promoted), set(named.relegated)
     up, down = (
@@ -173,17 +170,17 @@ def sure_places(
     )
     for row in (row for row in table if row.played):
         others = [other for other in table if other.team != row.team]
-        if all(known.stands_before(row, other) is not None for other in others):
+        before = {other.team: known.stands_before(row, other) for other in others}
+        if None not in before.values():
             first.add(row.team)
         if row.team in promoted | relegated:
             continue
-        perhaps = [other for other in others if known.stands_before(row, other) is not True]
+        perhaps = [other for other in others if before[other.team] is not True]
         surely = [other for other in perhaps if known.stands_before(other, row) is True]
-        maybe = [other for other in perhaps if other not in surely]
         stay = len(table) - down
-        if len(surely) < up and known.may_stand_before(row, perhaps) < up:
+        if len(surely) < up and known.may_stand_before(row, len(perhaps), up) < up:
             promoted.add(row.team)
-        elif len(perhaps) >= stay <= len(surely) + known.must_stand_before(row, maybe):
+        elif len(perhaps) >= stay <= known.must_stand_before(row, len(surely)):
             relegated.add(row.team)
     return SurePlaces(frozenset(first), frozenset(promoted), frozenset(relegated))
 
@@ -195,23 +192,18 @@ class _Known:
         self,
         competition: Competition,
         rules: RuleSet,
+        table: Sequence[Standing],
         tallies: Sequence[Tally],
         missing_of_pairs: Counter[Pair],
         of_parts: Mapping[PartId, RuleSet],
     ) -> None:
-        self._rules = rules
-        self._open = [
-            found
-            for tally in tallies
-            if tally.counts
-            and (found := _what_may_change(tally, _scored_by(tally, rules, of_parts))) is not None
-        ]
-        missing = [tuple(pair) for pair in missing_of_pairs.elements()]
-        self._to_come = {team for pair in missing for team in pair}
+        self._rules, self._table = rules, table
+        self._open = _changeable(tallies, rules, of_parts)
+        self._to_come = {team for pair in missing_of_pairs for team in pair}
         if competition.kind is CompetitionKind.LEAGUE:
             self._open += [
-                _Open(pair[0], pair[-1], possible_rank_points(rules), winner_open=True)
-                for pair in missing
+                _Undecided(*_sides(pair), possible_rank_points(rules), winner_open=True)
+                for pair in missing_of_pairs.elements()
             ]
         self._winner_open = {
             team for match in self._open if match.winner_open for team in (match.home, match.away)
@@ -235,41 +227,65 @@ class _Known:
                 return True
         return False
 
-    def may_stand_before(self, row: Standing, others: Sequence[Standing]) -> int:
-        """How many of the ``others`` at most come in before ``row`` or level with it."""
-        ends = self._ends(row, others, ge)
-        return max((sum(lead >= 0 for lead in leads) for leads in ends), default=len(others))
+    def may_stand_before(self, row: Standing, perhaps: int, enough: int) -> int:
+        """How many at most come in before ``row`` or level with it, of whom each of ``perhaps``
+        may alone; beyond ``enough`` it is not counted."""
+        if not self._is_race or perhaps < enough:
+            return perhaps
+        place, margins = self._place(row), [
+            0 if other.played or other.team in self._to_come else _NEVER for other in self._table
+        ]  # fmt: skip
+        for other, place_of in self._settled_beside(row):
+            margins[place_of] += self._wins_when_level(row, other)
+        try:
+            return self._race.most_level(place, margins, Effort(_FLOWS), enough=enough)
+        except NotProvedError:
+            return perhaps
 
-    def must_stand_before(self, row: Standing, others: Sequence[Standing]) -> int:
-        """How many of the ``others`` at least come in before ``row``."""
-        ends = self._ends(row, [other for other in others if other.played], le)
-        return min((sum(lead > 0 for lead in leads) for leads in ends), default=0)
+    def must_stand_before(self, row: Standing, surely: int) -> int:
+        """How many at least come in before ``row``, of whom each of ``surely`` does alone."""
+        if not self._is_race:
+            return surely
+        place, margins = self._place(row), [0 if other.played else -_NEVER for other in self._table]
+        for other, place_of in self._settled_beside(row):
+            margins[place_of] += self._wins_when_level(other, row)
+        try:
+            held = self._turned.most_level(place, margins, Effort(_FLOWS))
+        except NotProvedError:
+            return surely
+        return len(self._table) - 1 - held
 
-    def _ends(
-        self, row: Standing, others: Sequence[Standing], outdoes: Callable[[int, int], bool]
-    ) -> Collection[tuple[int, ...]]:
-        """How many rank points more than ``row`` each of the others may end with, without what
-        another end ``outdoes`` for all of them; nothing where there are too many."""
-        if self._rules.standings_order[0] != "rank_points" or len(self._open) > _MOST_OPEN:
-            return ()
-        ends = {tuple(other.rank_points - row.rank_points for other in others)}
-        for match in self._open:
-            changes = {
-                tuple(match.gain_of(other.team, way) - match.gain_of(row.team, way)
-                      for other in others)
-                for way in match.gains
-            }  # fmt: skip
-            outermost = [
-                change
-                for change in changes
-                if not any(
-                    other != change and all(map(outdoes, other, change)) for other in changes
-                )
-            ]
-            ends = {tuple(map(add, end, change)) for end in ends for change in outermost}
-            if len(ends) > _MOST_ENDS:
-                return ()
-        return ends
+    @property
+    def _is_race(self) -> bool:
+        return bool(self._open) and self._rules.standings_order[0] == "rank_points"
+
+    @cached_property
+    def _race(self) -> Race:
+        return _race(self._table, self._open)
+
+    @cached_property
+    def _turned(self) -> Race:
+        return self._race.turned()
+
+    def _place(self, row: Standing) -> int:
+        return next(at for at, other in enumerate(self._table) if other.team == row.team)
+
+    def _settled_beside(self, row: Standing) -> Iterator[tuple[Standing, int]]:
+        """All with whom figures tell who stands before whom when level."""
+        for at, other in enumerate(self._table):
+            is_settled = other.played and not self._to_come & {row.team, other.team}
+            if is_settled and other.team != row.team:
+                yield other, at
+
+    def _wins_when_level(self, row: Standing, other: Standing) -> bool:
+        """Whether ``row`` stands before ``other`` for sure where their rank points are level."""
+        for criterion in self._rules.standings_order[1:]:
+            least = _LEAST_LEADS[criterion](self, row, other)
+            if least is None or least < 0:
+                return False
+            if least > 0:
+                return True
+        return False
 
     def _least_lead(self, row: Standing, other: Standing) -> int:
         """How many rank points more than ``other`` the team of ``row`` has in the worst case."""
@@ -305,28 +321,85 @@ _LEAST_LEADS: dict[StandingsCriterion, Callable[[_Known, Standing, Standing], in
 
 
 @lru_cache(maxsize=64)
-def possible_rank_points(rules: RuleSet) -> frozenset[tuple[int, int]]:
-    """What the two sides of a match can earn together, worked out from the rules: by every order
-    in which their figures can stand to each other, known or not, by forfeit, and nothing at all
-    where the match is annulled."""
+def rank_points_of_results(rules: RuleSet) -> frozenset[tuple[int, int]]:
+    """What the two sides of a match can earn together by its result, worked out from the rules:
+    by every order in which their figures can stand to each other, as recorded without figures, and
+    by forfeit."""
     forfeit = rules.forfeit
-    found = {(0, 0), (forfeit.winner, forfeit.loser), (forfeit.loser, forfeit.winner)}
-    sides = [
-        _side(nummern, None if ries is None else sum(ries), ries)
-        for nummern, ries in product(_NUMMERN, _RIES)
-    ]
-    for home, away in product(sides, sides):
+    found = {(forfeit.winner, forfeit.loser), (forfeit.loser, forfeit.winner)}
+    return frozenset(found) | _earned_by_figures(rules, _NUMMERN, is_known=True)
+
+
+@lru_cache(maxsize=64)
+def possible_rank_points(rules: RuleSet) -> frozenset[tuple[int, int]]:
+    """The same with whatever else may come of a match: of some figures nobody may know, and
+    nothing at all is earned where it is annulled."""
+    partly = _earned_by_figures(rules, (*_NUMMERN, None), is_known=False)
+    return rank_points_of_results(rules) | partly | {(0, 0)}
+
+
+def _earned_by_figures(
+    rules: RuleSet, nummern_of: tuple[int | None, ...], *, is_known: bool
+) -> frozenset[tuple[int, int]]:
+    of_ries = _RIES if rules.ries_count > 1 else _ONE_RIES
+    sides = [_side(nummern, sum(ries), ries) for nummern, ries in product(nummern_of, of_ries)]
+    nothing = _side(None, None, None)
+    pairs = [*product(sides, sides), (nothing, nothing)]
+    if not is_known:
+        sides += [_side(nummern, None, None) for nummern in nummern_of]
+        pairs = [*product(sides, sides)]
+    found = set()
+    for home, away in pairs:
         winner, _ = figures_winner(home, away, rules)
         for possible in _WINNERS if winner is None else (winner,):
             found.add(_earned(home, away, possible, rules))
     return frozenset(found)
 
 
+def race_of(
+    table: Sequence[Standing], tallies: Sequence[Tally], missing: Counter[Pair], rules: RuleSet
+) -> Race:
+    """Every combination of results of the ``missing`` matches of a league, and of what figures
+    nobody knows may be; teams by their place in the ``table``."""
+    results = rank_points_of_results(rules)
+    to_come = [_Undecided(*_sides(pair), results, winner_open=True) for pair in missing.elements()]
+    return _race(table, [*_changeable(tallies, rules, {}), *to_come])
+
+
+def _race(table: Sequence[Standing], undecided: Iterable[_Undecided]) -> Race:
+    places: dict[TeamId | None, int] = {row.team: at for at, row in enumerate(table)}
+    nobody = len(table)
+    return Race(
+        [row.rank_points for row in table],
+        [
+            Open(places.get(match.home, nobody), places.get(match.away, nobody), match.gains)
+            for match in undecided
+            if match.home != match.away and (match.home in places or match.away in places)
+        ],
+    )
+
+
+def _sides(pair: Pair) -> tuple[TeamId | None, TeamId | None]:
+    sides = tuple(sorted(pair, key=str))
+    return sides[0], sides[-1]
+
+
+def _changeable(
+    tallies: Sequence[Tally], rules: RuleSet, of_parts: Mapping[PartId, RuleSet]
+) -> list[_Undecided]:
+    return [
+        found
+        for tally in tallies
+        if tally.counts
+        and (found := _what_may_change(tally, _scored_by(tally, rules, of_parts))) is not None
+    ]
+
+
 def _scored_by(tally: Tally, rules: RuleSet, of_parts: Mapping[PartId, RuleSet]) -> RuleSet:
     return of_parts.get(tally.part, rules) if tally.part else rules
 
 
-def _what_may_change(tally: Tally, rules: RuleSet) -> _Open | None:
+def _what_may_change(tally: Tally, rules: RuleSet) -> _Undecided | None:
     """What the figures of a counted match that nobody knows may change; None where nothing is
     unknown."""
     home, away = tally.home, tally.away
@@ -347,7 +420,7 @@ def _what_may_change(tally: Tally, rules: RuleSet) -> _Open | None:
             winners.add(possible)
             ways.add(_earned(mine, theirs, possible, rules))
     earned = home.rank_points or 0, away.rank_points or 0
-    return _Open(
+    return _Undecided(
         home.team,
         away.team,
         frozenset((first - earned[0], second - earned[1]) for first, second in ways),
