@@ -456,6 +456,24 @@ def test_what_rests_on_the_past_says_that_it_is_what_is_on_record(
     assert len(found) >= 5
 
 
+def test_what_counts_for_no_table_is_said_at_any_length() -> None:
+    facts = [remarks.KeptOut(), of_sheet.BestStrikers(team=None, points=72, strikers=(STRIKER,))]
+    for length in LENGTHS:
+        assert remarks.KeptOut() in choose(facts, length)[0]
+
+
+def test_who_is_named_is_told_with_the_team_once() -> None:
+    other = remarks.NamedStriker(team="b", player="q", points=80)
+    fact = remarks.NamedStrikers(kind="", strikers=(NAMED, other, NAMED, NAMED))
+    told = {}
+    for language in LANGUAGES:
+        phrase = fact.phrase(Telling(WORDS[language], NAMES))
+        told[language] = str(phrase.gaps["strikers"])
+    assert told["en"].count("Aarwald A") == told["de"].count("Aarwald A") == 1
+    assert told["en"].endswith(", all of Aarwald A; Lena Zaugg (Birkenfluh A, 80 points)")
+    assert told["de"].endswith(", alle von Aarwald A; Lena Zaugg (Birkenfluh A, 80 Punkte)")
+
+
 def test_wins_that_end_with_a_run_without_defeat_are_not_told_beside_it() -> None:
     won, unbeaten, other = (
         of_past.RunEnded(team=team, of=of, length=4, since=DAY)
