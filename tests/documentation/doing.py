@@ -15,6 +15,7 @@ import pytest
 from riesbuch.cli.main import run, users_words
 from tests.documentation.pages import ANY_LINES, Block, Section
 from tests.example_copy import copy_example
+from tests.three_clubs import lay_out_clubs, without_the_day
 
 _GIT_ENVIRONMENT = {
     "GIT_CONFIG_GLOBAL": os.devnull,
@@ -30,6 +31,7 @@ _GIT_ENVIRONMENT = {
 }
 
 
+_WITH_CLUBS = ("$ riesbuch gather",)
 _WITH_GIT = ("$ riesbuch due", "$ riesbuch finish")
 _WITH_PAGES = ("$ riesbuch publish", *_WITH_GIT)
 
@@ -108,6 +110,9 @@ def lay_out_section(section: Section, root: Path) -> Path:
     shown = [line for block in section.blocks for line in block.lines]
     pages = any(line.startswith((*_WITH_PAGES, "# reports/")) for line in shown)
     folder = copy_example(root / "example_league", pages=pages)
+    if any(line.startswith(_WITH_CLUBS) for line in shown):
+        lay_out_clubs(root)
+        without_the_day(folder)
     if any(line.startswith(("$ git ", *_WITH_GIT)) for line in shown):
         run_git(["init", "--quiet", "--initial-branch", "main"], folder)
         run_git(["add", "--all"], folder)

@@ -27,7 +27,7 @@ ANY_LINES = "…"
 _FENCE = re.compile(r"```([a-z]*)")
 _HEADING = re.compile(r"#{1,6} (.+)")
 LINK = re.compile(r"(?<!!)\[[^\]]+\]\(([^)\s]+)\)")
-_FILE_LINE = re.compile(r"# ([a-z]+/[\w./-]+\.(?:yaml|toml|md)|league\.toml|[\w-]+\.csv)")
+_FILE_LINE = re.compile(r"# ((?:\.\./)?[a-z]+/[\w./-]+\.(?:yaml|toml|md)|league\.toml|[\w-]+\.csv)")
 
 
 def guide_pages() -> list[Path]:

@@ -517,6 +517,10 @@ LISTED: dict[type, dict[str, str]] = {
     Seal: {"signatures": "matches.seal_proof"},
 }  # fmt: skip
 AT_HOME = {
+    "League.from": "where folders are gathered from, which is nobody else's",
+    "Origin.club": "the same",
+    "Origin.league": "the same",
+    "Origin.url": "the same",
     "Player.private": "who is private has a stand-in, which says so; else nothing is to be told",
     "League.signatures": "what is asked of a folder, not what the league is",
     "League.signatures_from": "the same",

@@ -5,6 +5,7 @@ from tests.clubfolder import (
     CLUB_FOLDER,
     FIRST,
     FIXTURES,
+    LEAGUE,
     LENA,
     RULES,
     SEASON,
@@ -19,6 +20,10 @@ _JONAS = "bigler-jonas: [[15, 0], [16N, 14]]"
 
 def _at(time: str) -> Write:
     return Write(FIXTURES, f'{CLUB_FOLDER[FIXTURES]}time = "{time}"\n')
+
+
+def _from(url: str) -> Write:
+    return Write(LEAGUE, f'{CLUB_FOLDER[LEAGUE]}\n[[from]]\nclub = "aarwald"\nurl = "{url}"\n')
 
 
 def _with_rules(ages: str, award: str = "") -> Write:
@@ -165,6 +170,16 @@ CASES = (
             title="One of the words in quotes.",
             edits=[Replace(FIRST, "round: 1", 'round: 1\nstrikes_first: "home"')],
         ),
+    ),
+    Case(
+        code="bad-url",
+        title="A folder is to be gathered by a program that the address names.",
+        edits=[_from("ext::sh -c ls")],
+        path=LEAGUE,
+        excerpt='url = "ext::sh -c ls"',
+        says="nothing is fetched from this address: git would start another program for it",
+        advises="write a path such as ../aarwald-folder",
+        near_miss=NearMiss(title="A folder on another computer.", edits=[_from("host:folder.git")]),
     ),
     Case(
         code="listed-twice",

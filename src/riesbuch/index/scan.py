@@ -83,11 +83,17 @@ def look_at(
     for path, content in laid_over.items():
         if content is not None:
             files[path] = FileState(len(content), -1, -1, -1, digest_of(content))
+    digest = digest_of_files({path: state.digest for path, state in files.items()})
+    return Listing(looks if settled else b"", digest, files, contents)
+
+
+def digest_of_files(digests: Mapping[str, bytes]) -> bytes:
+    """That of a `Listing` with these files, given the digest of each by its path."""
     pieces = [
-        b"%b\0%d %b" % (as_bytes(path), len(state.digest), state.digest)
-        for path, state in sorted(files.items())
+        b"%b\0%d %b" % (as_bytes(path), len(digest), digest)
+        for path, digest in sorted(digests.items())
     ]
-    return Listing(looks if settled else b"", digest_of(b"".join(pieces)), files, contents)
+    return digest_of(b"".join(pieces))
 
 
 def _stats_of(folder: ClubFolder, directory: str) -> tuple[list[str], list[int]]:

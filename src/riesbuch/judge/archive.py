@@ -10,6 +10,7 @@ ArchiveCheck = Callable[[Holdings], Iterator[Problem]]
 
 REGISTER_CHECKS: tuple[ArchiveCheck, ...] = (
     register.memberships,
+    register.origins,
     register.signing_clubs,
     register.mergers,
     register.merged_in_no_circle,

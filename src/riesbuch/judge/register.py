@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import TypeVar
 
 from riesbuch.folder.archive import read_signers
-from riesbuch.folder.club_folder import SIGNERS_FILE
+from riesbuch.folder.club_folder import LEAGUE_FILE, SIGNERS_FILE
 from riesbuch.judge.holdings import Holdings, problem_at
 from riesbuch.trade.ids import ClubId, PlayerId, Position
 from riesbuch.trade.messages import Message
@@ -34,6 +34,14 @@ def unknown_club(
         did_you_mean(club, known.clubs) or advice,
         club=club,
     )
+
+
+def origins(holdings: Holdings) -> Iterator[Problem]:
+    """The clubs whose folders are gathered have a file."""
+    known = holdings.archive.register
+    for origin in holdings.archive.league.origins:
+        if not known.knows_club(origin.club):
+            yield unknown_club((LEAGUE_FILE, origin.positions["club"]), origin.club, known)
 
 
 def signing_clubs(holdings: Holdings) -> Iterator[Problem]:

@@ -24,6 +24,7 @@ from riesbuch.pages.markdown import (
 from riesbuch.pages.outcomes import (
     ComingFixture,
     coming_fixtures,
+    decided_in,
     fixtures_of,
     has_page,
     played,
@@ -95,6 +96,7 @@ def competition_text(
             _standings(past, results, sure, here),
             past.ruling_notes([(results.year, results.competition.id)]),
             decisions(wording, results),
+            decided_in(wording, results, fixtures, sure, is_over=past.is_over(results.year)),
         ),
         *(
             section(

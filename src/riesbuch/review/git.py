@@ -292,6 +292,16 @@ class Repository:
             at = end + 1 + size + 1
         return found
 
+    def small_blobs(self, ids: Iterable[str], most: int) -> dict[str, bytes]:
+        """As `blobs`; those of more than ``most`` bytes, and what is missing, are left out."""
+        wanted = list(dict.fromkeys(ids))
+        if not wanted:
+            return {}
+        request = "".join(f"{blob}\n" for blob in wanted).encode("ascii")
+        answer = self.run("cat-file", "--batch-check=%(objectsize)", stdin=request)
+        sizes = zip(wanted, answer.splitlines(), strict=True)
+        return self.blobs(blob for blob, size in sizes if size.isdigit() and int(size) <= most)
+
     def _is_partial(self) -> bool:
         """Whether the clone left contents out, to be fetched when they are needed."""
         return bool(self.answer("config", "--get-regexp", r"^remote\..*\.promisor$"))

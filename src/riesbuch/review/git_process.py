@@ -64,9 +64,11 @@ def run_git(
     variables: Mapping[str, str] | None = None,
     stdin: bytes = b"",
     successes: range = range(1),
+    seconds: float | None = None,
 ) -> subprocess.CompletedProcess[bytes]:
     """Run ``git`` with these arguments in the folder ``where``; raises `GitError` where its exit
-    status is none of the ``successes``."""
+    status is none of the ``successes``. With ``seconds`` it takes no longer, and cannot ask the
+    person at the terminal for anything."""
     path = absolute_path()
     program = shutil.which("git", path=path)
     if program is None or not os.path.isabs(program):
@@ -81,7 +83,11 @@ def run_git(
             input=stdin,
             capture_output=True,
             check=False,
+            timeout=seconds,
+            start_new_session=seconds is not None,
         )
+    except subprocess.TimeoutExpired:
+        raise GitError("git: no end after {seconds} seconds", seconds=int(seconds or 0)) from None
     except (OSError, ValueError) as error:
         if not where.is_dir():
             raise RiesbuchError("there is no folder {where}", where=where) from error

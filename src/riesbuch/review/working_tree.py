@@ -169,6 +169,11 @@ class WorkingTree:
             yield from self._below(path)
 
 
+def blob_id(content: bytes) -> str:
+    """The id that a blob of that content has in a repository of the usual kind."""
+    return _id([content], len(content), "sha1")
+
+
 def _id(pieces: Iterable[bytes], size: int, algorithm: str) -> str:
     """The id that git gives a blob: see "Git Objects" in the book Pro Git, chapter 10."""
     made = hashlib.new(algorithm, f"blob {size}\0".encode("ascii"), usedforsecurity=False)

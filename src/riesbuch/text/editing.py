@@ -34,7 +34,7 @@ def edited(text: str, edits: Mapping[str, Written | None], shape: Shape = SHEET_
     else is taken out. What is left empty by taking out is taken out too. Raises RiesbuchError
     where a place cannot be, or the text cannot be changed without touching more.
     """
-    said = _said(text)
+    said = said_of(text)
     set_here = [place for place, value in edits.items() if value is not None]
     # From the last one up, so that the places above stay what they are.
     here = _Page(_bare(text))
@@ -62,7 +62,7 @@ def with_item(
 ) -> str:
     """``text`` with ``item`` in the list at ``place``, which is made where missing: at its end, or
     before the item of that number."""
-    said = _said(text)
+    said = said_of(text)
     there = _at(said, _steps(place))
     if isinstance(there, list) and before is not None and 1 <= before <= len(there):
         new = _mark(text) + _Page(_bare(text)).with_item_before(_steps(place), place, before, item)
@@ -77,7 +77,7 @@ def respelt(text: str, keys: Mapping[str, str], values: Mapping[str, str]) -> st
     """``text`` with the key, or the text, at each place written anew within the quotes that it
     stands in, so that writing the former one again gives the former text. All places are those
     of ``text``. Raises RiesbuchError where a key stands there already."""
-    said = _said(text)
+    said = said_of(text)
     spellings = [
         *((_steps(place), True, key) for place, key in keys.items()),
         *((_steps(place), False, value) for place, value in values.items()),
@@ -95,7 +95,7 @@ def with_entry(
 ) -> str:
     """``text`` with a new entry of a mapping that is there, behind its entry ``behind``, before
     all where that is empty; where ``shape`` has the key, there."""
-    now = _said(text)
+    now = said_of(text)
     new = _mark(text) + _Page(_bare(text)).with_entry(_steps(place), place, value, behind, shape)
     _put(now, _steps(place), value)
     return _proven(text, new, now)
@@ -105,7 +105,7 @@ def brought_to(text: str, target: Said, shape: Shape = SHEET_SHAPE) -> str:
     """``text`` changed where it does not say what ``target`` does. Raises RiesbuchError where it
     cannot be."""
     changes = _Changes({}, [], [])
-    _compare((), _said(text), target, changes)
+    _compare((), said_of(text), target, changes)
     new = edited(text, changes.values, shape) if changes.values else text
     for place, behind, value in changes.entries:
         new = with_entry(new, place, value, behind, shape)
@@ -115,7 +115,7 @@ def brought_to(text: str, target: Said, shape: Shape = SHEET_SHAPE) -> str:
             new = edited(new, {place: None}, shape)
         else:
             new = with_item(new, place, item, shape, before=number)
-    if _said(new) != target:
+    if said_of(new) != target:
         raise RiesbuchError("the file cannot be changed so that it says just this")
     return new
 
@@ -160,7 +160,7 @@ def _compare(place: tuple[str, ...], now: Said, target: Said, changes: _Changes)
 
 def rekeyed(text: str, keys: Mapping[str, str]) -> str:
     """``text`` with the key at each place written anew; its value stays."""
-    said = _said(text)
+    said = said_of(text)
     new = text
     for place, key in keys.items():
         steps = _steps(place)
@@ -180,7 +180,7 @@ def _rekey(said: object, place: str, key: str) -> None:
 
 def _proven(text: str, new: str, said: object) -> str:
     try:
-        is_so = _said(new) == said
+        is_so = said_of(new) == said
     except RiesbuchError:
         is_so = False
     if not is_so or Counter(Document(_bare(text)).comments()) - Counter(
@@ -205,7 +205,7 @@ def _steps(place: str) -> list[str]:
     return place.split(".")
 
 
-def _said(text: str) -> Said:
+def said_of(text: str) -> Said:
     """What the text says, in dicts, lists and str; raises RiesbuchError where it is not whole."""
     try:
         tree, findings = read_tree(decode(text.encode("utf-8")))

@@ -1,10 +1,13 @@
 """League, rule sets, seasons and fixtures: from their TOML to records."""
 
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Annotated, Literal, NamedTuple, TypeVar
 
 from riesbuch.text.nodes import FileReading
 from riesbuch.text.settings import Table, TomlFields, parse_toml
-from riesbuch.trade.ids import Language, TeamId, is_identifier
+from riesbuch.trade.ids import ClubId, Language, Positions, TeamId, is_identifier
 from riesbuch.trade.keys import Key, keys_of, words
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import MinorsNamed
@@ -32,6 +35,17 @@ class Publishing(NamedTuple):
     minors: Annotated[MinorsNamed, Key("choice", choices=words(MinorsNamed))] = "first-name"
     players: Annotated[bool, Key("yes-no")] = True
     ages: Annotated[bool, Key("yes-no")] = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Origin:
+    """Whose folder is gathered, and from where git fetches it. With ``league`` it is that of the
+    league, and this folder is the ``club``'s."""
+
+    club: Annotated[ClubId, Key("identifier", required=True)]
+    url: Annotated[str, Key("text", required=True)]
+    league: Annotated[bool, Key("yes-no")] = False
+    positions: Positions = field(compare=False, repr=False)
 
 
 Signatures = Literal["optional", "required"]
@@ -63,6 +77,15 @@ class League(NamedTuple):
         Publishing,
         Key("record", name="publish", record=Publishing, what=Message("under [publish]")),
     ] = Publishing()
+    origins: Annotated[
+        tuple[Origin, ...],
+        Key(
+            "list",
+            name="from",
+            of=Key("record", record=Origin, what=Message("under [[from]]")),
+            what=Message("folders"),
+        ),
+    ] = ()
 
     def requires_signatures(self, season: int) -> bool:
         return self.signatures == "required" and season >= (self.signatures_from or 0)
@@ -73,8 +96,67 @@ def read_league(content: bytes) -> FileReading[League]:
     if tables is None:
         return FileReading(record=None, findings=tuple(syntax))
     fields = TomlFields(text)
-    league = fields.made(tables, "", League, Message("in league.toml"), name="")
-    return FileReading(record=league, findings=tuple(fields.findings))
+    league: League | None = fields.made(tables, "", League, Message("in league.toml"), name="")
+    assert league is not None
+    origins = tuple(_sound_origins(fields, league.origins))
+    return FileReading(record=league._replace(origins=origins), findings=tuple(fields.findings))
+
+
+# What git would take for another program's, or for an option: "GIT URLS" in git-fetch(1),
+# gitremote-helpers(7). The schemes are those that git itself speaks.
+_HELPER = re.compile(r"[A-Za-z0-9_+.-]*::")
+_SCHEME = re.compile(r"([A-Za-z0-9_+.-]+)://(.*)", re.DOTALL)
+_SCHEMES = ("https", "http", "ssh", "git", "file")
+_PASSWORD = re.compile(r"[^/@]*:[^/@]*@")
+_OPTION_AS_HOST = re.compile(r"([^/@]*@)?-")
+
+
+def danger_of(url: str) -> str:
+    """Why nothing is fetched from ``url``, in a clause; empty where git may be given it."""
+    scheme = _SCHEME.match(url)
+    if url.startswith("-"):
+        return Message("it begins with a hyphen, as an option of git would")
+    if not url.isprintable() or url != url.strip():
+        return Message("it holds a line end, a blank at its end or another invisible character")
+    if _HELPER.match(url) or (scheme and scheme[1].lower() not in _SCHEMES):
+        return Message("git would start another program for it")
+    if _OPTION_AS_HOST.match(scheme[2] if scheme else url) and (scheme or ":" in url):
+        return Message("its host begins with a hyphen, as an option would")
+    if scheme and _PASSWORD.match(scheme[2]):
+        return Message("it holds a password, which everybody who has the folder can read")
+    return ""
+
+
+def _sound_origins(fields: TomlFields, origins: Iterable[Origin]) -> Iterator[Origin]:
+    """Those that can be fetched, each club and the league once; the others are reported."""
+    known: set[ClubId | None] = set()
+    for origin in origins:
+        danger, key = danger_of(origin.url), None if origin.league else origin.club
+        if danger:
+            fields.findings.append(
+                finding(
+                    origin.positions["url"],
+                    "bad-url",
+                    "nothing is fetched from this address: {danger}",
+                    "write a path such as ../aarwald-folder, or an address that begins with"
+                    " https:// or ssh://",
+                    danger=danger,
+                )
+            )
+        elif key in known:
+            fields.findings.append(
+                finding(
+                    origin.positions["club"],
+                    "listed-twice",
+                    "the league stands twice under [[from]]"
+                    if origin.league
+                    else "the club `{club}` stands twice under [[from]]",
+                    club=origin.club,
+                )
+            )
+        else:
+            known.add(key)
+            yield origin
 
 
 def read_rules(content: bytes) -> FileReading[RuleSet]:

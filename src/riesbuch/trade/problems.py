@@ -143,7 +143,7 @@ _ERRORS = (
     "merge-key", "not-a-mapping", "bad-file-name", "unread-sheet",
     # keys and values
     "duplicate-key", "unknown-key", "missing-key", "wrong-shape", "bad-text", "bad-identifier",
-    "bad-number", "bad-date", "bad-time", "bad-choice", "listed-twice",
+    "bad-number", "bad-date", "bad-time", "bad-choice", "listed-twice", "bad-url",
     # a sheet's strikes
     "strike-unreadable", "strike-too-high", "nummer-on-nothing", "nummer-outside-zone",
     "innings-count", "strikes-count", "too-many-strikes", "repeated-player",

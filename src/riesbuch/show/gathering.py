@@ -1,0 +1,267 @@
+"""What `riesbuch gather` says: what came from where, what was left out, what is to be settled."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from operator import itemgetter
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from riesbuch.review.gathering import OpenCell
+from riesbuch.show.output import NEVER_FOLDED, Answer, Column, Table, figure_column
+from riesbuch.trade import counts
+from riesbuch.trade.ids import SheetId, TeamId
+from riesbuch.trade.match import Match, Side
+from riesbuch.trade.messages import Message
+from riesbuch.trade.places import place_words
+from riesbuch.trade.problems import all_of
+
+if TYPE_CHECKING:
+    from riesbuch.review.gathered import Gathering
+    from riesbuch.review.gathering import OpenMatch
+
+_MOST = 20
+
+SourceNames = Callable[[str], str]
+"""What a source, or the folder itself, is called."""
+
+
+class _SourceRow(NamedTuple):
+    source: str
+    day: str
+    taken: int
+    confirmed: int
+    alone: int
+    behind: int
+    open: int
+    not_taken: int
+    of_others: int
+
+
+def gathering_answer(gathering: Gathering, names: SourceNames) -> Answer:
+    rows = [
+        _SourceRow(
+            source,
+            state.day,
+            sum(source in take.paths for take in gathering.takes),
+            tally.confirmed,
+            tally.alone,
+            tally.behind,
+            tally.open,
+            sum(left.source == source for left in gathering.not_taken),
+            tally.of_others,
+        )
+        for source, state in gathering.states.items()
+        for tally in [gathering.tallies[source]]
+    ]
+    sources: Table[Any] = Table(
+        [
+            Column("source", "From", shown=lambda row: names(row.source)),
+            Column("day", "As of", spare=3),
+            figure_column("taken", "New"),
+            figure_column("confirmed", "Confirmed"),
+            figure_column("alone", "Alone", spare=1),
+            figure_column("behind", "Older", spare=4),
+            figure_column("open", "To settle"),
+            figure_column("not_taken", "Left out"),
+            figure_column("of_others"),
+        ],
+        rows,
+    )
+    alone = [take for take in gathering.takes if len(take.paths) == 1]
+    tables = [sources]
+    if alone:
+        columns: list[Column[Any]] = [
+            Column("path", "Sheet"),
+            Column("from", "From", lambda take: [*map(names, take.paths)], width=NEVER_FOLDED),
+        ]
+        tables.append(Table(columns, alone[:_MOST], Message("Taken from one folder alone")))
+    if gathering.not_taken:
+        tables.append(
+            Table(
+                [
+                    Column("source", "From", lambda left: names(left.source)),
+                    Column("path", "File", width=NEVER_FOLDED),
+                    Column("reason", "Why", width=60),
+                ],
+                gathering.not_taken[:_MOST],
+                Message("Left out"),
+            )
+        )
+    longest = max(len(alone), len(gathering.not_taken))
+    notes = (
+        [Message("Not all are listed here; `--format json` has all.")] if longest > _MOST else []
+    )
+    return Answer(
+        tables=tables,
+        notes=notes,
+        data={
+            "sources": [row._asdict() for row in rows],
+            "taken": [
+                {"path": take.path, "from": [*take.paths], "changed": bool(take.replaces)}
+                for take in gathering.takes
+            ],
+            "files": [*gathering.files],
+            "not_taken": [left._asdict() for left in gathering.not_taken],
+            "open": [_open_data(match) for match in gathering.open],
+        },
+    )
+
+
+def _open_data(match: OpenMatch) -> dict[str, Any]:
+    return {
+        "date": match.date,
+        "home": match.home,
+        "away": match.away,
+        "paths": {source or "here": path for source, path in match.paths.items()},
+        "why": match.why,
+        "cells": [
+            {
+                "at": cell.at,
+                "values": {source or "here": value for source, value in cell.values.items()},
+            }
+            for cell in match.cells
+        ],
+    }
+
+
+class _OpenRow(NamedTuple):
+    match: str
+    where: str
+    values: Mapping[str, str | None]
+
+
+def pair_words(match: OpenMatch, names: Mapping[str, str]) -> str:
+    home, away = (names.get(team, team) for team in (match.home, match.away))
+    return Message.layout("{date} {home} – {away}", date=match.date, home=home, away=away)
+
+
+def _sides_of(match: OpenMatch) -> Match:
+    """As much of it as tells which teams its sides are."""
+    return Match(
+        sheet=SheetId(""),
+        season=0,
+        competition=None,
+        date=None,
+        home=Side(team=TeamId(match.home)),
+        away=Side(team=TeamId(match.away)),
+        positions={},
+    )
+
+
+def todo_answer(
+    matches: Sequence[OpenMatch], names: SourceNames, people: Mapping[str, str]
+) -> Answer:
+    """What is to be settled, cell by cell; ``people`` are names of players and teams."""
+    rows = [
+        _OpenRow(
+            pair_words(match, people) if not number else "",
+            place_words(at, _sides_of(match), people) if at else match.why,
+            values,
+        )
+        for match in matches
+        for number, (at, values) in enumerate(match.cells or [OpenCell("", {})])
+    ]
+    table: Table[Any] = Table(
+        [
+            Column("match", "Match", width=24),
+            Column("where", "Where", width=34),
+            Column(
+                "values",
+                "Entered",
+                shown=lambda row: tuple(
+                    Message.layout(
+                        "{source}: {value}",
+                        source=names(source),
+                        value=Message("nothing") if value is None else value,
+                    )
+                    for source, value in row.values.items()
+                ),
+            ),
+        ],
+        rows,
+    )
+    flat = [
+        (*match[:3], cell.at, source or "here", value, match.paths[source])
+        for match in matches
+        for cell in match.cells
+        for source, value in cell.values.items()
+    ]
+    return Answer(
+        tables=[table],
+        notes=_how_to_settle(matches),
+        data=[_open_data(match) for match in matches],
+        csv=Table(
+            [
+                Column(key, value=itemgetter(number))
+                for number, key in enumerate(
+                    ("date", "home", "away", "at", "source", "value", "path")
+                )
+            ],
+            flat,
+        ),
+        nothing=[]
+        if matches
+        else [Message("Nothing is to be settled: where two folders have a match, they agree.")],
+    )
+
+
+def _how_to_settle(matches: Sequence[OpenMatch]) -> list[str]:
+    notes: list[str] = []
+    for why in dict.fromkeys(match.why for match in matches if match.why):
+        notes.append(Message("Not taken over on a sealed sheet: {why}.", why=why))
+    notes.append(
+        Message(
+            "Look at the paper; who mistyped mends the sheet in their own folder and commits it,"
+            " then `riesbuch gather` here again."
+        )
+    )
+    if any("" in match.paths for match in matches):
+        notes.append(
+            Message(
+                "What is wrong in the sheet here is mended here: by `riesbuch correct` where it is"
+                " sealed, else in the file."
+            )
+        )
+    return notes
+
+
+def outcome_lines(gathering: Gathering, *, is_dry: bool) -> list[str]:
+    """What was done, and what to type next."""
+    new = sum(not take.replaces for take in gathering.takes)
+    parts = [counts.sheets(new)]
+    if new < len(gathering.takes):
+        changed = len(gathering.takes) - new
+        parts.append(
+            Message.plural(
+                changed,
+                "a seal or correction of {count} sheet",
+                "seals or corrections of {count} sheets",
+            )
+        )
+    if gathering.files:
+        parts.append(
+            Message.plural(
+                len(gathering.files),
+                "{count} file of people and clubs",
+                "{count} files of people and clubs",
+            )
+        )
+    if not gathering.takes and not gathering.files:
+        lines: list[str] = [Message("nothing new to take")]
+    elif is_dry:
+        lines = [Message("a dry run: {parts} would be taken", parts=all_of(parts))]
+    else:
+        lines = [
+            Message("{parts} taken", parts=all_of(parts)),
+            Message("next: `riesbuch check`, then `riesbuch finish`"),
+        ]
+    if gathering.open:
+        lines.append(
+            Message.plural(
+                len(gathering.open),
+                "{count} match is to be settled: `riesbuch gather --todo` shows it cell by cell",
+                "{count} matches are to be settled: `riesbuch gather --todo` shows them cell by"
+                " cell",
+            )
+        )
+    return lines
