@@ -7,6 +7,7 @@ from typing import Protocol
 
 from riesbuch.folder.archive import open_archive
 from riesbuch.folder.club_folder import ClubFolder, open_folder
+from riesbuch.index.index import Index
 from riesbuch.judge.examination import judge, season_sheets
 from riesbuch.trade.problems import Problem
 
@@ -197,4 +198,15 @@ def lay_out(root: Path, edits: Sequence[Edit] = ()) -> ClubFolder:
 def problems_of(folder: ClubFolder) -> list[Problem]:
     """Everything that is wrong in ``folder``, as a check of the whole of it finds."""
     archive = open_archive(folder)
-    return judge(archive, season_sheets(archive, folder.years()))
+    judged = judge(archive, season_sheets(archive, folder.years()))
+    if not archive.handed_down:
+        return judged
+    # What is handed down is held against the sheets where these are added up.
+    index = Index(folder, lambda sentence: None)
+    try:
+        found = index.problems()[1]
+    finally:
+        index.close()
+    differing = [each for each in found if each.code == "handed-down-differs"]
+    assert sorted([*judged, *differing], key=lambda each: each.sort_key) == found
+    return found

@@ -540,16 +540,16 @@ def test_letters_are_not_wider_than_reckoned() -> None:
     for text, thousandths in (
         ("Steinhubelmoos A", 9070), ("1,191 points", 6252), ("Tiefenschür A", 6856),
     ):  # fmt: skip
-        assert 0.97 * thousandths <= text_width(text, 1000) <= 1.15 * thousandths
+        assert 0.97 * thousandths <= text_width(text, size=1000) <= 1.15 * thousandths
 
 
 def test_long_names_are_cut_and_keep_what_tells_teams_apart() -> None:
-    cut = fitted(LONG, 120, 12)
+    cut = fitted(LONG, 120, size=12)
     assert cut.endswith("… B")
     assert cut.startswith("Hornusser")
-    assert text_width(cut, 12) <= 120
-    assert fitted("Aarwald A", 120, 12) == "Aarwald A"
-    assert fitted("Bahnhofbuffetmannschaft", 60, 12) == "Bahnho…"
+    assert text_width(cut, size=12) <= 120
+    assert fitted("Aarwald A", 120, size=12) == "Aarwald A"
+    assert fitted("Bahnhofbuffetmannschaft", 60, size=12) == "Bahnho…"
     names_shown = texts(CASES["season, fourteen teams"])
     assert LONG not in names_shown
     assert any(LONG in title_of(each) for each in elements(CASES["season, fourteen teams"], "g"))

@@ -62,16 +62,16 @@ def honours_text(past: Past, here: str) -> Markdown:
                 ),
                 wording.column("Champion", lambda row: teams(row.champions)),
                 wording.column(
-                    "Promoted", lambda row: by_decision(row.promoted, row.promotion_note)
-                ),
-                wording.column(
-                    "Relegated", lambda row: by_decision(row.relegated, row.relegation_note)
-                ),
-                wording.column(
                     "Best striker",
                     lambda row: wording.listed(
                         wording.player(player, row.season, here) for player in row.best_strikers
                     ),
+                ),
+                wording.column(
+                    "Promoted", lambda row: by_decision(row.promoted, row.promotion_note)
+                ),
+                wording.column(
+                    "Relegated", lambda row: by_decision(row.relegated, row.relegation_note)
                 ),
                 wording.column(
                     "Best of each class",
