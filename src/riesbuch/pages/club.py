@@ -258,8 +258,8 @@ def _balance(past: Past, found: tuple[ClubBalance, ...], here: str) -> Markdown:
             wording.column("Last met", lambda row: wording.match(row.last_sheet, row.last, here)),
         ),
         wording.say(
-            "All teams of both clubs, and of the clubs whose history they carry on; matches"
-            " that count, in all competitions."
+            "All teams of both clubs, and of the clubs whose history they carry on; matches on"
+            " record that count, in all competitions."
         ),
     )
 
@@ -267,7 +267,7 @@ def _balance(past: Past, found: tuple[ClubBalance, ...], here: str) -> Markdown:
 def _people(past: Past, club: Club, here: str) -> Markdown:
     wording = past.wording
     return wording.titled(
-        "Most matches for the club",
+        "Most matches for the club on record",
         table(
             most_matches(past.strikers_by_team, club.team_ids(), _MOST_PEOPLE),
             wording.column("Name", lambda row: wording.player(row.player, row.last, here)),
