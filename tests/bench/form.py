@@ -12,14 +12,13 @@ who struck in the season before are foretold by all three ways.
 from __future__ import annotations
 
 import argparse
-import json
 import random
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from itertools import groupby
 from pathlib import Path
 
 from riesbuch.folder.club_folder import open_folder
 from riesbuch.index.index import Index
+from riesbuch.questions.form import team_outings
 from riesbuch.trade.form import USUAL, Form, Outing, Weights, best_weights
 from riesbuch.trade.ids import PlayerId
 
@@ -100,23 +99,13 @@ def _strikes(level: float, number: int, chance: random.Random) -> list[int]:
 
 
 def example() -> list[list[Outing]]:
-    """The outings of each team of the example league, matches that count alone."""
+    """The outings of each team of the example league in its last three seasons."""
     index = Index(open_folder(EXAMPLE), lambda _: None)
-    rows = index.connection().execute(
-        "SELECT team, season, date, sheet, player, strikes FROM player_matches WHERE counts AND"
-        " strikes IS NOT NULL ORDER BY team, date, sheet, player"
-    )
-    by_match = groupby(rows.fetchall(), key=lambda row: row[:4])
+    connection = index.connection(with_trainings=True)
+    teams = connection.execute("SELECT DISTINCT team FROM sides WHERE season = 2026 ORDER BY team")
+    found = [team_outings(connection, team, 2026) for (team,) in teams.fetchall()]
     index.close()
-    found: dict[str, list[Outing]] = {}
-    for (team, season, _, _), of_match in by_match:
-        strikes: dict[PlayerId, list[int]] = {}
-        for *_, player, listed in of_match:
-            strikes.setdefault(player, []).extend(
-                int(each.rstrip("N")) for each in json.loads(listed) if each[0].isdigit()
-            )
-        found.setdefault(team, []).append(Outing(season, strikes))
-    return list(found.values())
+    return found
 
 
 def _season_mean(outings: Sequence[Outing], season: int) -> Callable[[PlayerId], float]:

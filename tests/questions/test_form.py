@@ -1,13 +1,16 @@
 """`riesbuch form`, against what the files alone come to, and what it says of little."""
 
 import statistics
+from collections import Counter
 from functools import cache
+from itertools import product
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pandas as pd
 import pytest
+import yaml
 
 from tests.clubfolder import FIRST, FIRST_SHEET, Replace, Write, lay_out
 from tests.commandline import EXAMPLE, invoke
@@ -57,6 +60,7 @@ def test_figures_are_those_of_the_sheets(
     until = dict(zip(options[::2], options[1::2], strict=True)).get("--until", "9999")
     strikes = struck()
     mine = strikes[(strikes.team == team) & (strikes.season == season) & (strikes.date <= until)]
+    evenings = attended(team.rpartition("-")[0], season, until)
     expected = {}
     for player, of in mine.groupby("player"):
         points = [int(each) for each in of.points]
@@ -70,7 +74,7 @@ def test_figures_are_those_of_the_sheets(
             "recent": pytest.approx(recent.mean(), abs=0.00501),
             "spread": pytest.approx(statistics.stdev(points), abs=0.00501),
             "nummern": int(of.nummer.astype(int).sum()),
-            "trainings": 0,
+            "trainings": evenings[str(player)],
         }
     found = {}
     for row in asked(team, *options):
@@ -94,57 +98,95 @@ def variances(groups: list[list[int]]) -> tuple[float, float, float]:
     return float((weights * means).sum() / weights.sum()), within, between
 
 
-def expectations(strikes: pd.DataFrame, season: int, before: float) -> dict[str, float]:
-    now = strikes[strikes.season == season]
-    earlier = strikes[strikes.season == season - 1]
-    points = {player: list(of.points.astype(int)) for player, of in now.groupby("player")}
-    old = {player: list(of.points.astype(int)) for player, of in earlier.groupby("player")}
-    counted = old if before else {}
-    mean, within, between = variances([own + counted.get(who, []) for who, own in points.items()])
-    found = {}
-    for who, own in points.items():
-        number = len(own) + before * len(old.get(who, []))
-        own_mean = (sum(own) + before * sum(old.get(who, []))) / number
-        found[who] = mean + number * between / (number * between + within) * (own_mean - mean)
-    return found
+def points_of(strikes: pd.DataFrame) -> dict[str, list[int]]:
+    return {str(who): [int(each) for each in of.points] for who, of in strikes.groupby("player")}
+
+
+class Forecast:
+    """What can be said of a season's players by what is before a day."""
+
+    def __init__(self, past: pd.DataFrame, evenings: pd.DataFrame, season: int) -> None:
+        self.now = points_of(past[past.season == season])
+        self.old = points_of(past[past.season == season - 1])
+        self.trained = points_of(evenings[evenings.season == season])
+        both = [
+            (each - np.mean(self.now[who]))
+            for who, points in self.trained.items()
+            if who in self.now
+            for each in points
+        ]
+        self.easier = float(np.mean(both)) if both else 0.0
+        self.alone = variances(list(self.now.values()))
+        self.with_old = variances([own + self.old.get(who, []) for who, own in self.now.items()])
+
+    def expected(self, player: str, before: float, training: float) -> float:
+        mean, within, between = self.with_old if before else self.alone
+        counted = [(1.0, each) for each in self.now.get(player, [])]
+        # Of one who did not strike this season yet what was before still counts nothing.
+        if player in self.now or player in self.trained:
+            counted += [(before, each) for each in self.old.get(player, [])]
+            counted += [(training, each - self.easier) for each in self.trained.get(player, [])]
+        number = sum(weight for weight, _ in counted)
+        if not number:
+            return mean
+        own = sum(weight * each for weight, each in counted) / number
+        return mean + number * between / (number * between + within) * (own - mean)
+
+
+SHARES = (0.0, 0.25, 0.5, 1.0)
 
 
 @pytest.mark.parametrize("team", TEAMS)
 def test_what_is_expected_is_worked_out_anew(team: str) -> None:
-    """The weight of the season before by the errors of all forecasts, then the expectations."""
+    """The weights of the season before and of trainings by the errors of all forecasts, then the
+    expectations."""
     strikes = struck()
     strikes = strikes[(strikes.team == team) & strikes.season.between(2024, 2026)]
+    evenings = trainings(team.rpartition("-")[0])
     sheets = list(dict.fromkeys(strikes.sheet))
-    errors = {}
-    for before in (0.5, 0.0, 0.25, 1.0):
-        errors[before] = 0.0
-        for number, sheet in enumerate(sheets):
-            match = strikes[strikes.sheet == sheet]
-            season = int(match.season.iloc[0])
-            past = strikes[strikes.sheet.isin(sheets[:number])]
-            if season == 2024 or season not in set(past.season):
-                continue
-            told = expectations(past, season, before)
-            everybody = variances_mean(past, season, before)
-            for player, of in match.groupby("player"):
-                forecast = told.get(str(player), everybody)
-                errors[before] += (of.points.astype(int).mean() - forecast) ** 2
-    best = min(errors, key=lambda before: errors[before])
+    errors = dict.fromkeys([(0.5, 0.0), *product(SHARES, SHARES)], 0.0)
+    for number, sheet in enumerate(sheets):
+        match = strikes[strikes.sheet == sheet]
+        season = int(match.season.iloc[0])
+        past = strikes[strikes.sheet.isin(sheets[:number])]
+        if season == 2024 or season not in set(past.season):
+            continue
+        forecast = Forecast(past, evenings[evenings.date <= match.date.iloc[0]], season)
+        for player, points in points_of(match).items():
+            for weights in errors:
+                errors[weights] += (np.mean(points) - forecast.expected(player, *weights)) ** 2
+    best = min(errors, key=lambda weights: round(errors[weights], 9))
+    forecast = Forecast(strikes, evenings, 2026)
     rows = asked(team)
-    assert {row["player"]: row["expected"] for row in rows} == pytest.approx(
-        expectations(strikes, 2026, best), abs=0.00501
+    assert [row["expected"] for row in rows] == pytest.approx(
+        [forecast.expected(row["player"], *best) for row in rows], abs=0.00501
     )
     ordered = [row["expected"] for row in rows]
     assert ordered == sorted(ordered, reverse=True)
 
 
-def variances_mean(past: pd.DataFrame, season: int, before: float) -> float:
-    """What is expected of one who did not strike in the season yet."""
-    seasons = [season, season - 1] if before else [season]
-    now = set(past[past.season == season].player)
-    past = past[past.season.isin(seasons) & past.player.isin(now)]
-    groups = [list(of.points.astype(int)) for _, of in past.groupby("player")]
-    return variances(groups)[0]
+def trainings(club: str) -> pd.DataFrame:
+    """A row for each known strike of the club's evenings."""
+    rows = []
+    for path in sorted(EXAMPLE.glob("trainings/*/*.yaml")):
+        text = yaml.load(path.read_text(encoding="utf-8"), yaml.BaseLoader)
+        if text["club"] == club:
+            rows += [
+                (int(path.parent.name), text["date"], player, int(each))
+                for player, listed in text.get("strikes", {}).items()
+                for each in (listed if isinstance(listed, list) else listed.split())
+                if each.isdigit()
+            ]
+    return pd.DataFrame(rows, columns=["season", "date", "player", "points"])
+
+
+def attended(club: str, season: int, until: str) -> Counter[str]:
+    found: Counter[str] = Counter()
+    for path in EXAMPLE.glob(f"trainings/{season}/*.yaml"):
+        text = yaml.load(path.read_text(encoding="utf-8"), yaml.BaseLoader)
+        if text["club"] == club and text["date"] <= until:
+            found.update({*text.get("strikes", {}), *text.get("present", [])})
+    return found
 
 
 def test_formats_have_the_same_figures() -> None:

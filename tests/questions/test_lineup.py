@@ -90,6 +90,30 @@ def test_the_day_is_that_of_the_next_fixture_and_nothing_later_counts() -> None:
     }
 
 
+def test_before_the_first_match_of_a_season(tmp_path: Path) -> None:
+    """The fixture is next season's, and so are the rules."""
+    next_season = (
+        Write("rules/one.toml", 'name = "One a side"\nteam_size = 1\n'),
+        Write(
+            "seasons/2027/season.toml",
+            'season = 2027\n\n[[competition]]\nid = "oberhang-1"\nname = "First"\n'
+            'kind = "league"\nrules = "one"\nteams = ["aarwald-a", "birkenfluh-a"]\n',
+        ),
+        Write(
+            "seasons/2027/fixtures.toml",
+            '[[fixture]]\ncompetition = "oberhang-1"\ndate = 2027-04-11\n'
+            'home = "aarwald-a"\naway = "birkenfluh-a"\n',
+        ),
+    )
+    root = lay_out(tmp_path, next_season).root
+    found = asked(root, "aarwald-a")
+    assert (found["season"], found["date"], found["size"]) == (2026, "2027-04-11", 1)
+    assert players(found, "strikes") == ["aebi-ruedi"]
+    assert players(found, "over") == ["bigler-jonas"]
+    none_left = asked(root, "birkenfluh-a", "--date", "2026-12-01")
+    assert (none_left["date"], none_left["size"]) == ("2026-12-01", 2)
+
+
 TWO_TEAMS = FIRST_SHEET.replace(
     "    bigler-jonas: [[15, 0], [16N, 14]]\n",
     "    bigler-jonas: [[15, 0], [16N, 14]]\n"

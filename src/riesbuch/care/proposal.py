@@ -193,33 +193,20 @@ def _in_order(lineup: Lineup, proposal: Proposal) -> Lineup:
     )
 
 
-def next_match(archive: Archive, past: Precedents, form: TeamForm) -> datetime.date | None:
-    """The day of the team's next fixture of the season after its last match."""
-    last = past.last_order(form.team, form.until or datetime.date.max)
-    after = last[0].date if last else None
-    return min(
-        (
-            fixture.date
-            for fixture in archive.fixtures.get(form.season, ())
-            if form.team in (fixture.home, fixture.away) and (after is None or fixture.date > after)
-        ),
-        default=None,
+def coming_match(
+    archive: Archive, form: TeamForm, date: datetime.date | None
+) -> tuple[datetime.date | None, int]:
+    """The day of the team's first fixture after its last match, or that ``date``, and how many a
+    side has: by the rules of the fixture, or where there is none of the last match. ``archive`` has
+    the seasons from that of the form on."""
+    planned = sorted(
+        (fixture.date, year, fixture.competition, fixture.part or "")
+        for year, fixtures in archive.fixtures.items()
+        for fixture in fixtures
+        if form.team in (fixture.home, fixture.away)
+        and (fixture.date == date if date else fixture.date > form.last_day)
     )
-
-
-def size_of_side(
-    archive: Archive, past: Precedents, form: TeamForm, date: datetime.date | None
-) -> int:
-    """By the rules of the team's fixture of that day, else of its last match."""
-    planned = [
-        (fixture.competition, fixture.part)
-        for fixture in archive.fixtures.get(form.season, ())
-        if fixture.date == date and form.team in (fixture.home, fixture.away)
-    ]
-    last = past.last_order(form.team, date or datetime.date.max)
-    played = [(last[0].competition, last[0].part)] if last else []
-    for competition, part in (*planned, *played):
-        rules = archive.rules_of(archive.competition(form.season, competition), part)
-        if rules is not None:
-            return rules.team_size
-    return RuleSet().team_size
+    last = form.last_day, form.season, form.competition, form.part
+    day, year, competition, part = planned[0] if planned else last
+    rules = archive.rules_of(archive.competition(year, competition), part or None) or RuleSet()
+    return day if planned else date, rules.team_size

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING, TypeVar
 
 import click
 
@@ -14,6 +15,8 @@ from riesbuch.trade.problems import UsageError
 
 if TYPE_CHECKING:
     from riesbuch.index.index import Tables
+
+_Found = TypeVar("_Found")
 
 _SEASON = season_option("The season; without it, the last in which the team struck.")
 
@@ -46,7 +49,7 @@ def form_command(
 
     tables = session.index().connection(with_trainings=True)
     form = team_form(tables, find_team(tables, team), season, until, recent)
-    return form_answer(form, _names(tables))
+    return _answer(form_answer, form, tables)
 
 
 @click.command("lineup")
@@ -87,7 +90,7 @@ def lineup_command(
     Whoever struck last for another team of the club, or plays for one that day, is left out. It is
     a proposal; the captain decides. `riesbuch sheet … --lineup` writes a draft in this order.
     """
-    from riesbuch.care.proposal import next_match, not_there, propose, size_of_side
+    from riesbuch.care.proposal import coming_match, not_there, propose
     from riesbuch.questions.form import team_form
     from riesbuch.questions.sheets import Precedents
     from riesbuch.questions.who import find_player, find_team
@@ -101,13 +104,11 @@ def lineup_command(
     without = {PlayerId(find_player(tables, written).id): Message("is away") for written in away}
     day_before = date - datetime.timedelta(days=1) if date else None
     form = team_form(tables, meant, season, day_before)
-    archive = index.archive([form.season])
-    past = Precedents(session.folder, index)
-    day = date or next_match(archive, past, form)
-    reasons = {**not_there(archive, past, form, day), **without}
-    sized = size if size is not None else size_of_side(archive, past, form, day)
-    proposal = propose(form, sized, reasons, day, asked=size is not None)
-    return lineup_answer(proposal, _names(tables))
+    archive = index.archive([year for year in session.folder.years() if year >= form.season])
+    day, of_rules = coming_match(archive, form, date)
+    reasons = {**not_there(archive, Precedents(session.folder, index), form, day), **without}
+    proposal = propose(form, size or of_rules, reasons, day, asked=size is not None)
+    return _answer(lineup_answer, proposal, tables)
 
 
 @click.command("nummern")
@@ -128,12 +129,16 @@ def nummern_command(session: Session, team: str, season: int | None, since: int 
         raise UsageError("give either --season, for one season, or --since, for all from one on")
     tables = session.all_seasons()
     found = nummern_of_team(tables, find_team(tables, team), season, since)
-    return nummern_answer(found, _names(tables))
+    return _answer(nummern_answer, found, tables)
 
 
-def _names(tables: Tables) -> dict[str, str]:
-    """Of all teams and players."""
-    from riesbuch.questions.match_lines import names_of
+def _answer(
+    make: Callable[[_Found, Mapping[str, str]], Answer], found: _Found, tables: Tables
+) -> Answer:
+    """With the names of all teams and players, and what is left out because of errors."""
+    from riesbuch.questions.match_lines import names_of, sheets_with_errors
     from riesbuch.questions.who import player_names
+    from riesbuch.show.matches import errors_note
 
-    return {**names_of(tables, "team"), **player_names(tables)}
+    answer = make(found, {**names_of(tables, "team"), **player_names(tables)})
+    return answer._replace(notes=(*answer.notes, *errors_note(sheets_with_errors(tables))))

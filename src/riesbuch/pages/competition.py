@@ -24,6 +24,7 @@ from riesbuch.pages.markdown import (
 from riesbuch.pages.outcomes import (
     ComingFixture,
     coming_fixtures,
+    decided_in,
     fixtures_of,
     has_page,
     played,
@@ -95,6 +96,7 @@ def competition_text(
             _standings(past, results, sure, here),
             past.ruling_notes([(results.year, results.competition.id)]),
             decisions(wording, results),
+            decided_in(wording, results, fixtures, sure, is_over=past.is_over(results.year)),
         ),
         *(
             section(
@@ -190,7 +192,7 @@ def standings_table(
         going, rows = "unranked", tuple(sorted(rows, key=lambda row: -row.won))
     forms = form(match.tally for match in results.matches) if is_league(results) else None
     key = results.year, results.competition.id
-    return team_table(past, key, rows[:most], here, going, forms=forms, moved=moved, sure=sure)
+    return team_table(past, key, rows, here, going, forms=forms, moved=moved, sure=sure, most=most)
 
 
 def decisions(wording: Wording, results: CompetitionResults) -> Markdown:

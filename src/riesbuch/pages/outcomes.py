@@ -2,20 +2,27 @@
 has been played."""
 
 import datetime
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from riesbuch.folder.archive import Archive
+from riesbuch.language.catalogue import Catalogue
 from riesbuch.language.outcomes import result_sentences
 from riesbuch.pages.markdown import Markdown, joined
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.match_lines import LeftOutSheet
 from riesbuch.questions.results import CompetitionResults, RecordedMatch
 from riesbuch.trade.appointments import Recorded, fit
-from riesbuch.trade.certainty import SurePlaces, named_places, recorded_tally, sure_places
+from riesbuch.trade.certainty import (
+    SurePlaces,
+    missing_matches,
+    named_places,
+    recorded_tally,
+    sure_places,
+)
 from riesbuch.trade.ids import CompetitionId, PartId, TeamId
 from riesbuch.trade.match import Outcome
-from riesbuch.trade.season import Fixture, Meeting
+from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Meeting
 
 
 def has_page(recorded: RecordedMatch) -> bool:
@@ -107,6 +114,48 @@ def sure_places_of(
         is_over=is_over,
         of_parts=results.rules_of_parts,
     )
+
+
+def decided_early(
+    words: Catalogue, competition: Competition, sure: SurePlaces, name: Callable[[TeamId], str]
+) -> str:
+    """What of a league with matches left is decided; empty where nothing is. Who goes up or down
+    by a decision is told as such."""
+    sentences = [
+        words.say("{team} cannot be caught any more.", team=name(team))
+        for team in sorted(sure.first)
+    ]
+    promoted, relegated = (
+        words.listed(map(name, sorted(teams))) if teams and isinstance(places, int) else ""
+        for teams, places in (
+            (sure.promoted - sure.first, competition.promoted),
+            (sure.relegated, competition.relegated),
+        )
+    )
+    if promoted:
+        sentences.append(words.say("Promoted for certain: {teams}.", teams=promoted))
+    if relegated:
+        sentences.append(words.say("Relegated for certain: {teams}.", teams=relegated))
+    return " ".join(sentences)
+
+
+def decided_in(
+    wording: Wording,
+    results: CompetitionResults,
+    fixtures: Sequence[Fixture],
+    sure: SurePlaces,
+    *,
+    is_over: bool,
+) -> Markdown:
+    """The same of a season under way alone: else the table says it."""
+    competition, tallies = results.competition, [match.tally for match in results.matches]
+    if (
+        is_over
+        or competition.kind is not CompetitionKind.LEAGUE
+        or not missing_matches(competition, fixtures, tallies)
+    ):
+        return Markdown("")
+    return Markdown(decided_early(wording.words, competition, sure, wording.team))
 
 
 class ComingFixture(NamedTuple):

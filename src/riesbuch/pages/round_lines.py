@@ -7,13 +7,14 @@ from typing import NamedTuple
 
 from riesbuch.folder.archive import Archive
 from riesbuch.language.catalogue import Catalogue
+from riesbuch.pages.outcomes import decided_early
 from riesbuch.trade.appointments import Appointment, fit
-from riesbuch.trade.certainty import recorded_tally
+from riesbuch.trade.certainty import missing_matches, recorded_tally, sure_places
 from riesbuch.trade.ids import PlayerId, SheetId, TeamId
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition, CompetitionKind
-from riesbuch.trade.standings import goes_by_figures, shared_ranks, standings
+from riesbuch.trade.standings import Standing, goes_by_figures, shared_ranks, standings
 from riesbuch.trade.strikers import Performance, Striker, strikers
 from riesbuch.trade.tally import SideTally, Tally
 
@@ -303,10 +304,33 @@ def _table(
             figures.append(words.say("{number} by a ruling", number=_signed(row.ruled)))
         line = f"{row.rank}. {archive.register.team_name(row.team)}: {', '.join(figures) or '–'}"
         yield f"{line} ({_signed(gained[row.team])})" if gained[row.team] else line
+    until_then = [*told.before, *told.of_it]
+    decided = _decided_early(words, archive, competition, rules, table, until_then)
+    if decided:
+        yield decided
     if told.missing:
         yield words.counted(
             told.missing, "Not yet in it: {count} match", "Not yet in it: {count} matches"
         )
+
+
+def _decided_early(
+    words: Catalogue,
+    archive: Archive,
+    competition: Competition,
+    rules: RuleSet,
+    table: Sequence[Standing],
+    tallies: Sequence[Tally],
+) -> str:
+    """By the ``tallies`` so far; empty where none is missing any more, or not all are known."""
+    if competition.kind is not CompetitionKind.LEAGUE or not tallies:
+        return ""
+    year = _year(tallies)
+    fixtures = archive.fixtures_of(year, competition)
+    if not missing_matches(competition, fixtures, tallies) or archive.lost_rulings(year):
+        return ""
+    sure = sure_places(competition, rules, table, tallies, fixtures)
+    return decided_early(words, competition, sure, archive.register.team_name)
 
 
 def _signed(number: int) -> str:

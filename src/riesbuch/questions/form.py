@@ -17,6 +17,8 @@ from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import UsageError
 from riesbuch.trade.sealing import club_of
 
+_LAST_DAY = "9999"
+
 
 class Strikes(NamedTuple):
     """The strikes of a player that are known: how many, the sum of their points and that of the
@@ -59,7 +61,7 @@ class TeamForm(NamedTuple):
     and are up to the day ``until`` so many are ``known`` strike by strike; the last ``recent``
     matches of a player are told apart. Without any strike ``spread`` is None, and there is
     nobody. ``earlier`` is whether there are strikes of these players of the season before, and
-    ``trained`` whether there are any of trainings."""
+    ``trained`` whether there are any of trainings. The last match was on ``last_day``."""
 
     team: TeamId
     season: int
@@ -72,6 +74,9 @@ class TeamForm(NamedTuple):
     weights: Weights
     earlier: bool
     trained: bool
+    last_day: datetime.date
+    competition: str
+    part: str | None
 
 
 class _Row(NamedTuple):
@@ -94,17 +99,18 @@ def team_form(
 ) -> TeamForm:
     """Of a season, of the last that has a match of the team where none is given. Raises UsageError
     where there is none."""
-    day = until.isoformat() if until else "9999"
+    day = until.isoformat() if until else _LAST_DAY
     found = connection.execute(
-        "SELECT s.season, count(*), sum(s.depth = 'strikes') FROM sides AS s JOIN matches AS m"
-        " USING (season, sheet) WHERE s.team = ? AND m.counts AND m.outcome <> 'forfeited' AND"
-        " m.date <= ? AND s.season = coalesce(?, s.season) GROUP BY s.season"
-        " ORDER BY s.season DESC LIMIT 1",
+        # The other columns are those of the match with the last day.
+        "SELECT s.season, count(*), sum(s.depth = 'strikes'), max(m.date), m.competition, m.part"
+        " FROM sides AS s JOIN matches AS m USING (season, sheet) WHERE s.team = ? AND m.counts"
+        " AND m.outcome <> 'forfeited' AND m.date <= ? AND s.season = coalesce(?, s.season)"
+        " GROUP BY s.season ORDER BY s.season DESC LIMIT 1",
         (team, day, season),
     ).fetchone()
     if found is None:
         raise no_match(team, season, until)
-    season, matches, known = found
+    season, matches, known, last_day, competition, part = found
     rows = _rows(connection, team, season, day)
     trainings = _trainings(connection, team, season, day)
     outings = _outings([*trainings, *rows])
@@ -151,7 +157,16 @@ def team_form(
         weights=weights,
         earlier=any(row.season == season - 1 and row.player in of_players for row in rows),
         trained=any(row.season == season and row.strikes for row in trainings),
+        last_day=datetime.date.fromisoformat(last_day),
+        competition=competition,
+        part=part,
     )
+
+
+def team_outings(connection: Connection, team: TeamId, season: int) -> list[Outing]:
+    """The team's matches, and its club's trainings, of the season and the two before it."""
+    trainings = _trainings(connection, team, season, _LAST_DAY)
+    return _outings([*trainings, *_rows(connection, team, season, _LAST_DAY)])
 
 
 def no_match(

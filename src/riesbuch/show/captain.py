@@ -157,7 +157,7 @@ def _lineup_notes(proposal: Proposal, names: Names) -> list[str]:
         )
         if proposal.date
         else Message(
-            "It is for {team}, by what was struck in {year}; no fixture of it is left there.",
+            "It is for {team}, by what was struck in {year}; it has no fixture left.",
             team=team,
             year=proposal.season,
         )

@@ -77,10 +77,12 @@ def reach_answer(
         prospect.state == "open" or prospect.may_be_less for prospect in row.prospects
     ) for row in rows):  # fmt: skip
         notes.append(
-            Message(
-                "Not everything was proved within {seconds} seconds: `--time-limit {more}` looks"
-                " for longer.",
-                seconds=time_limit,
+            Message.plural(
+                time_limit,
+                "Not everything was proved within {count} second: `--time-limit {more}` looks for"
+                " longer.",
+                "Not everything was proved within {count} seconds: `--time-limit {more}` looks for"
+                " longer.",
                 more=time_limit * 10,
             )
         )
