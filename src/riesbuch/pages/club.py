@@ -156,10 +156,7 @@ def _seasons(past: Past, club: Club, here: str) -> Markdown:
         "Seasons",
         table(
             ranks,
-            wording.column("Season", lambda row: wording.season(row.season, here)),
-            wording.column(
-                "Competition", lambda row: past.competition(here, row.season, row.competition)
-            ),
+            *past.season_columns(here),
             wording.figure_column("Rank", lambda row: ranks[row]),
             wording.column("Team", lambda row: past.team(here, *row[:2], row.team)),
             *wording.total_columns(),
@@ -184,10 +181,7 @@ def _told_seasons(past: Past, club: Club, here: str) -> Markdown:
         "Seasons handed down",
         table(
             rows,
-            wording.column("Season", lambda row: wording.season(row.season, here)),
-            wording.column(
-                "Competition", lambda row: past.competition(here, row.season, row.competition)
-            ),
+            *past.season_columns(here),
             wording.column("Team", lambda row: wording.team(row.team)),
             *ranked(past, rows),
             wording.column("Source", lambda row: past.told_source(row.source, row.reference)),

@@ -337,10 +337,7 @@ def _told_seasons(past: Past, found: Career, here: str) -> Markdown:
             "Seasons handed down",
             table(
                 found.told[::-1],
-                wording.column("Season", lambda row: wording.season(row.season, here)),
-                wording.column(
-                    "Competition", lambda row: past.competition(here, row.season, row.competition)
-                ),
+                *past.season_columns(here),
                 wording.column("Team", partial(team_of_striker, past, here)),
                 *ranked(past, found.told),
                 wording.column("Source", lambda row: past.told_source(row.source, row.reference)),
