@@ -97,7 +97,7 @@ def test_the_site_is_made_in_the_language_of_the_reports(tmp_path: Path) -> None
     assert "Zum Inhalt" in page.text
     script = (tmp_path / "site/site.js").read_text(encoding="utf-8")
     words = json.loads(script.splitlines()[0].removeprefix("const words = ").removesuffix(";"))
-    assert words["find"] == "Gesellschaft, Spieler oder Saison suchen"
+    assert words["find"] == "Name oder Saison suchen"
 
 
 def test_pages_say_what_the_reports_say_though_these_were_never_published(

@@ -70,9 +70,9 @@ def gaps_told(years: Years, words: Catalogue) -> list[str]:
 
 def span_told(years: Years, words: Catalogue) -> str:
     if years.known == 1:
-        return words.say("one season, {first}", first=years.first)
+        return words.say("one season on record, {first}", first=years.first)
     return words.say(
-        "{count} seasons from {first} to {last}",
+        "{count} seasons on record, from {first} to {last}",
         first=years.first,
         last=years.last,
         count=words.number(years.known),
