@@ -74,7 +74,7 @@ def _answers(
     if missing and openssh is not None and not why:
         told = verify(openssh, missing)
         known |= {keys[question]: answer for question, answer in told.items()}
-        if memory is not None:
+        if memory is not None and memory.kept_in.is_kept:
             now = {key: known[key] for key in keys.values() if key in known}
             memory.kept_in.remember(kind, b"", json.dumps(now))
         if len(told) < len(missing):
@@ -117,9 +117,9 @@ def signature_problems(
     if missing:
         known |= {str(year): each for year, each in _worked_out(folder, index, missing)}
         there = {*map(str, folder.years())}
-        index.remember(
-            _KEPT, b"", json.dumps({year: each for year, each in known.items() if year in there})
-        )
+        if index.is_kept:
+            kept_now = {year: each for year, each in known.items() if year in there}
+            index.remember(_KEPT, b"", json.dumps(kept_now))
     found = [known[str(year)] for year in years]
     unchecked = sum(each.unchecked for each in found)
     note = None
