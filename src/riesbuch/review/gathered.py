@@ -12,6 +12,7 @@ import os
 import shutil
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import groupby
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -265,10 +266,8 @@ class Gatherer:
             for path, content in sorted(result.files.items(), key=lambda file: _rank(file[0]))
         ]
         written: dict[int, dict[str, bytes]] = {}
-        blobs = self._small(take.blob for take in result.takes if take.content is None)
-        for take in result.takes:
+        for take, content in self._with_contents(result.takes):
             path, before = self._folder.root / take.path, None
-            content = blobs[take.blob] if take.content is None else take.content
             if take.replaces:
                 before = read_plain(path)
                 if blob_id(before) != take.replaces:
@@ -284,6 +283,14 @@ class Gatherer:
             outcome.takes = [take for take in outcome.takes if take.path not in digests]
             outcome.here |= digests
             self._keep(year, basis, outcome, self._look(year))
+
+    def _with_contents(self, takes: Sequence[Take]) -> Iterator[tuple[Take, bytes]]:
+        """A season's at once: what git says of all is too much to be held twice."""
+        for _, of_season in groupby(takes, lambda take: take.path.split("/")[1]):
+            chosen = [*of_season]
+            blobs = self._small(take.blob for take in chosen if take.content is None)
+            for take in chosen:
+                yield take, blobs[take.blob] if take.content is None else take.content
 
     def _seasons(self, work: GatheringWork, years: Sequence[int]) -> Iterator[SeasonOutcome]:
         """The outcomes of these seasons, remembered or worked out."""

@@ -216,6 +216,7 @@ class _Season:
         self._contents: dict[str, bytes] = {}
         self._here: list[tuple[str, str]] = []
         self._unreadable: set[str] = set()
+        self._pairs: dict[tuple[PlayerId, ClubId], tuple[PlayerId, ClubId]] = {}
         folder, year = self._archive.folder, task.year
         for file in folder.sheet_files(year):
             content = folder.content(file) or b""
@@ -275,9 +276,11 @@ class _Season:
         if match is None or entry is None:
             return _UNREAD._replace(trouble=errors[0])
         clubs = {"home": match.home.team, "away": match.away.team}
-        named = {
-            (mention.player, club_of_team(clubs[mention.side])): None for mention in entry.mentions
-        }
+        named: dict[tuple[PlayerId, ClubId], None] = {}
+        for mention in entry.mentions:
+            pair = mention.player, club_of_team(clubs[mention.side])
+            # One of each for all sheets: there are millions of them.
+            named[self._pairs.setdefault(pair, pair)] = None
         return _Facts(
             competition=match.competition,
             part=match.part,
@@ -449,6 +452,7 @@ class _Season:
             content, match = text.encode(), self._read(text.encode())
         for signature in signatures:
             content, match = with_signature(content, match, signature)
+        self._contents[blob_id(content)] = content
         return content
 
     def _brought_along(
