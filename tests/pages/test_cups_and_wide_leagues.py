@@ -174,6 +174,13 @@ def test_a_table_on_the_front_page_leaves_no_team_out_unsaid(tmp_path: Path) -> 
             assert ("The first 16 of 18 teams." in table) is note
 
 
+def test_a_first_season_under_way_has_nothing_before_it(tmp_path: Path) -> None:
+    pages = pages_of(small_folder(tmp_path, {FULL_STEM: FULL_SHEET}))
+    assert "The season 2026 is under way: " in pages["clubs/aarwald.md"]
+    assert "2025" not in pages["clubs/aarwald.md"]
+    assert "Longest on record" not in pages["history/README.md"]
+
+
 def test_the_next_match_day_tells_where(tmp_path: Path) -> None:
     root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
     write(root, "clubs/birkenfluh.yaml", "name: Birkenfluh\nground: Fluhmatt\nteams: {a: B A}\n")

@@ -277,6 +277,10 @@ class Past:
         if not told:
             return NOTHING
         year = self.under_way.season
+        if self.is_newest_untold and self.overview[-1].season == year:
+            return self.wording.say(
+                "The season {year} is under way: {links}.", year=self.wording.year(year), links=told
+            )
         return self.wording.say(
             "The season {year} is under way: {links}. What follows goes to the end of {before}."
             if self.is_newest_untold

@@ -108,7 +108,11 @@ def _champions(past: Past) -> Iterator[Markdown]:
 def _faithful(past: Past) -> Iterator[Markdown]:
     """Between whose first and last season lie the most years."""
     wording = past.wording
-    named = [player for player in past.spans if wording.has_page(player)]
+    named = [
+        player
+        for player, span in past.spans.items()
+        if span.last > span.first and wording.has_page(player)
+    ]
     longest = sorted(named, key=lambda who: (past.spans[who].first - past.spans[who].last, who))
     for player in longest[:_FAITHFUL]:
         name = wording.player(player, wording.newest, paths.HISTORY_PAGE)
