@@ -32,17 +32,15 @@ from riesbuch.index.store import KnownListing, digest_of
 from riesbuch.index.witness import Witness
 from riesbuch.review.fetching import FetchedFolder, FetchedFolders, by_key
 from riesbuch.review.gathered_people import People
-from riesbuch.review.gathering import (
+from riesbuch.review.gathering import GatheringWork, SeasonTask, work_out
+from riesbuch.review.season_outcome import (
     HERE,
-    GatheringWork,
     NotTaken,
     OpenMatch,
     SeasonOutcome,
-    SeasonTask,
     Take,
     Tally,
     outcome_of,
-    work_out,
 )
 from riesbuch.review.working_tree import LINK, SUBMODULE, Entry, blob_id
 from riesbuch.text.atomic import replace_file
