@@ -4,6 +4,7 @@ import datetime
 import os
 import shutil
 import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -173,6 +174,39 @@ def test_each_signature_is_asked_about_once(
     assert runs() == tried + 2
 
 
+def test_a_warm_check_does_not_even_import_what_asks(league: League) -> None:
+    run(league, "check")
+    script = (
+        "import sys; from riesbuch.cli.main import run\n"
+        "try: run(sys.argv[1:])\n"
+        "finally: print('riesbuch.review.openssh' in sys.modules, 'subprocess' in sys.modules)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script, "--folder", league.root, "check"],
+        capture_output=True,
+        check=True,
+        encoding="utf-8",
+    )
+    assert done.stdout == "False False\n"
+
+
+def test_a_rename_that_would_spoil_a_signature_is_refused(league: League) -> None:
+    """By way of a correction, since what a sealed sheet says itself is never renamed."""
+    moved = "home.strikes.zaugg-lena.2.2: 14 -> nothing"
+    entry = CORRECTED.corrections[0]._replace(changed=(moved,))
+    for signatures, status in (([], 0), (None, 1)):
+        agreed = CORRECTED._replace(corrections=(entry,))
+        if signatures is None:
+            signatures = [league.sign("aarwald", agreed)]
+        league.seal(signatures, agreed)
+        before = (league.root / FIRST).read_bytes()
+        outcome = invoke("--folder", league.root, "roster", "rename", "zaugg-lena", "zaugg-magda")
+        assert outcome.status == status, outcome.err
+        assert ((league.root / FIRST).read_bytes() == before) == bool(status)
+        if not status:
+            invoke("--folder", league.root, "roster", "rename", "zaugg-magda", "zaugg-lena")
+
+
 def test_a_note_goes_once_openssh_is_there(league: League, monkeypatch: pytest.MonkeyPatch) -> None:
     with monkeypatch.context() as without:
         without.setenv("PATH", os.fspath(league.root))
@@ -215,7 +249,7 @@ def test_a_passphrase_that_nobody_types_is_refused(league: League) -> None:
     league.seal([league.sign("birkenfluh")])
     locked = league.keys["aarwald"]
     subprocess.run(["ssh-keygen", "-q", "-p", "-P", "", "-N", "secret", "-f", locked], check=True)
-    program = [shutil.which("setsid") or "setsid", "--wait", os.sys.executable, "-m", "riesbuch"]
+    program = [shutil.which("setsid") or "setsid", "--wait", sys.executable, "-m", "riesbuch"]
     done = subprocess.run(
         [*program, "--folder", league.root, "sign", SHEET, "--key", locked],
         stdin=subprocess.DEVNULL,

@@ -399,7 +399,7 @@ class Publisher:
         """By what signatures are checked, in a folder where some count."""
         if not self._folder.exists(self._folder.signers_file):
             return ""
-        from riesbuch.review.openssh import find_openssh
+        from riesbuch.review.finding import find_openssh
 
         found = find_openssh(self._folder.root)
         return found.identity if found else ""

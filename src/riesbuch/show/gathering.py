@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from operator import itemgetter
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from riesbuch.review.gathering import OpenCell
+from riesbuch.review.season_outcome import OpenCell
 from riesbuch.show.output import NEVER_FOLDED, Answer, Column, Table, figure_column
 from riesbuch.trade import counts
 from riesbuch.trade.ids import SheetId, TeamId
@@ -17,7 +17,7 @@ from riesbuch.trade.problems import all_of
 
 if TYPE_CHECKING:
     from riesbuch.review.gathered import Gathering
-    from riesbuch.review.gathering import OpenMatch
+    from riesbuch.review.season_outcome import OpenMatch
 
 _MOST = 20
 
