@@ -7,7 +7,9 @@ from typing import Protocol
 
 from riesbuch.folder.archive import open_archive
 from riesbuch.folder.club_folder import ClubFolder, open_folder
+from riesbuch.index.index import Index
 from riesbuch.judge.examination import judge, season_sheets
+from riesbuch.review.signatures import signature_problems
 from riesbuch.trade.problems import Problem
 
 LEAGUE = "league.toml"
@@ -197,4 +199,21 @@ def lay_out(root: Path, edits: Sequence[Edit] = ()) -> ClubFolder:
 def problems_of(folder: ClubFolder) -> list[Problem]:
     """Everything that is wrong in ``folder``, as a check of the whole of it finds."""
     archive = open_archive(folder)
-    return judge(archive, season_sheets(archive, folder.years()))
+    judged = judge(archive, season_sheets(archive, folder.years()))
+    sheets = [path for year in folder.years() for path in folder.sheet_files(year)]
+    signed = any(
+        b"signatures" in (folder.content(path) or b"") for path in (folder.league_file, *sheets)
+    )
+    if not archive.handed_down and not signed:
+        return judged
+    # What is handed down is held against the sheets where these are added up.
+    index = Index(folder, lambda sentence: None)
+    try:
+        found = index.problems()[1]
+        of_signatures, note = signature_problems(folder, index, folder.years())
+    finally:
+        index.close()
+    differing = [each for each in found if each.code == "handed-down-differs"]
+    assert sorted([*judged, *differing], key=lambda each: each.sort_key) == found
+    assert note is None
+    return sorted([*found, *of_signatures], key=lambda each: each.sort_key)

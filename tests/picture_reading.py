@@ -55,7 +55,7 @@ def boxes(picture: Picture) -> list[Box]:
 
 def _box(text: ElementTree.Element) -> Box:
     size, letters = int(text.attrib["font-size"]), text.text or ""
-    width = text_width(letters, size, text.get("font-weight") == "bold")
+    width = text_width(letters, text.get("font-weight") == "bold", size)
     x, y = number(text, "x"), number(text, "y")
     left = x - {"start": 0.0, "middle": width / 2, "end": width}[text.get("text-anchor", "start")]
     return Box(left, y - 0.76 * size, left + width, y + 0.2 * size, letters)

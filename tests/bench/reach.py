@@ -30,10 +30,6 @@ RULE_SETS = {
 PLAYED = (0.5, 0.6, 0.75, 0.9)
 
 
-def rule_set_of(name: str) -> RuleSet:
-    return RULE_SETS[name]
-
-
 def rounds(teams: int, cycles: int) -> Iterator[tuple[int, int]]:
     """Everybody against everybody, round by round."""
     for _ in range(cycles):

@@ -9,7 +9,7 @@ from riesbuch.review.staged import check_staged
 from tests.clubfolder import BIRKENFLUH, Delete, Write, lay_out
 from tests.commandline import invoke
 from tests.example_copy import copy_example
-from tests.gitfolder import begin, commit, git
+from tests.gitfolder import ENVIRONMENT, begin, commit, git
 
 EVENING = "trainings/2026/2026-04-02.yaml"
 TEXT = """\
@@ -203,3 +203,23 @@ def test_the_check_before_a_commit_reads_trainings(club: Path) -> None:
     checked = check_staged(Repository.containing(club), pytest.fail)
     assert checked is not None
     assert [problem.code for problem in checked[0]] == ["strike-too-high"]
+
+
+def test_finish_says_that_trainings_go_into_the_commit(
+    club: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name, value in ENVIRONMENT.items():
+        monkeypatch.setenv(name, value)
+    begin(club)
+    (club / ".gitignore").write_text(".riesbuch/\n", encoding="utf-8")
+    git(club, "add", ".gitignore", "seasons", "players", "clubs", "rules", "league.toml")
+    git(club, "commit", "--quiet", "--message", "Weekend")
+    outcome = invoke("--folder", club, "finish", "--yes")
+    assert outcome.status == 0, outcome.err
+    assert "1 file of trainings is among them" in outcome.out
+    assert EVENING in git(club, "show", "--stat", "--format=%s")
+    Write(EVENING, TEXT.replace("15 16", "18 19")).apply(club)
+    (club / ".gitignore").write_text(".riesbuch/\n/trainings/\n", encoding="utf-8")
+    git(club, "rm", "--cached", "-r", "-q", "trainings")
+    commit(club)
+    assert "trainings" not in invoke("--folder", club, "finish", "--yes").out

@@ -150,7 +150,7 @@ def test_a_folder_with_nothing_to_tidy_is_refused(folder: Path, path: str) -> No
         (folder / name).mkdir(exist_ok=True)
     outcome = in_folder(folder, "tidy", folder / path)
     assert (outcome.status, outcome.out) == (1, "")
-    assert "holds no sheets, clubs or players" in outcome.err
+    assert "holds no sheets, clubs, players or trainings" in outcome.err
 
 
 def test_an_empty_folder_of_sheets_is_tidy(folder: Path) -> None:

@@ -90,6 +90,7 @@ COMPETITION_COMMANDS = (
     "standings {} --season 2026",
     "standings {} --until 2026-05-01",
     "strikers {}",
+    "reach {} --season 2026",
     "plan {} --season 2026 --from 2026-07-01 --dry-run",
     "calendar --competition {}",
     "honours --competition {}",

@@ -15,6 +15,7 @@ import pytest
 from riesbuch.cli.main import run, users_words
 from tests.documentation.pages import ANY_LINES, Block, Section
 from tests.example_copy import copy_example
+from tests.signing import key, public
 from tests.three_clubs import lay_out_clubs, without_the_day
 
 _GIT_ENVIRONMENT = {
@@ -110,6 +111,11 @@ def lay_out_section(section: Section, root: Path) -> Path:
     shown = [line for block in section.blocks for line in block.lines]
     pages = any(line.startswith((*_WITH_PAGES, "# reports/")) for line in shown)
     folder = copy_example(root / "example_league", pages=pages)
+    if any("../keys/" in line for line in shown):
+        for club in ("aarwald", "ginsterwil"):
+            key(root / "keys", club)
+        lines = [f"{club} {public(club)}\n" for club in ("aarwald", "ginsterwil")]
+        (folder / "signers").write_text("".join(lines), encoding="utf-8")
     if any(line.startswith(_WITH_CLUBS) for line in shown):
         lay_out_clubs(root)
         without_the_day(folder)

@@ -14,10 +14,10 @@ import pytest
 from riesbuch.folder.club_folder import (
     ClubFolder,
     Kind,
-    OverlaidFolder,
     kind_of_path,
     must_be_plain,
 )
+from riesbuch.folder.overlaid_folder import OverlaidFolder
 from riesbuch.text.atomic import create_file, replace_file
 from riesbuch.text.batch import Write, write_together
 from riesbuch.text.plain import LARGEST_FILE, NotAFileError, read_plain
@@ -86,6 +86,13 @@ def check(root: Path, *words: str | Path) -> list[str]:
         (f"seasons/26/matches/{STEM}.yaml", Kind.UNREAD_SHEET, "seasons/26"),
         (f"seasons/.2026/matches/{STEM}.yaml", Kind.UNREAD_SHEET, "seasons/.2026"),
         (f"seasons/{STEM}.yaml", Kind.UNREAD_SHEET, ""),
+        ("trainings/2026/2026-04-02.yaml", Kind.TRAINING, ""),
+        ("trainings/2026/.2026-04-02.yaml", Kind.STRAY, ""),
+        ("trainings/2026/2026-04-02.yml", Kind.STRAY, ""),
+        ("trainings/2026/April/2026-04-02.yaml", Kind.STRAY, ""),
+        ("trainings/26/2026-04-02.yaml", Kind.STRAY, ""),
+        ("trainings/2026-04-02.yaml", Kind.STRAY, ""),
+        ("trainings/2026/plan.txt", Kind.OTHER, ""),
         ("players/zaugg-eva.yml", Kind.STRAY, ""),
         ("players/.zaugg-eva.yaml", Kind.STRAY, ""),
         ("players/old/zaugg-eva.yaml", Kind.STRAY, "players/old"),
@@ -106,7 +113,7 @@ def test_the_path_alone_says_what_a_file_is(path: str, kind: Kind, at: str, root
     assert (found.kind, found.at) == (kind, at or path)
     assert bool(found.reason) == (kind in (Kind.UNREAD_SHEET, Kind.STRAY))
     file = root / path
-    if not found.is_read:
+    if not found.is_read or kind is Kind.TRAINING:
         file.parent.mkdir(parents=True, exist_ok=True)
         file.write_bytes(b"name: x\n")
     for folder in (ClubFolder(root), OverlaidFolder(root, {path: b"name: x\n"})):
@@ -116,6 +123,7 @@ def test_the_path_alone_says_what_a_file_is(path: str, kind: Kind, at: str, root
             *(each for _, each in folder.club_files()),
             *(each for _, each in folder.player_files()),
             *(each for year in folder.years() for each in folder.sheet_files(year)),
+            *(each for year in folder.training_years() for each in folder.training_files(year)),
             *(folder.season_file(year) for year in folder.years()),
             *(folder.fixtures_file(year) for year in folder.years()),
         }

@@ -195,6 +195,12 @@ def test_no_other_program_is_run_outside_review(path: Path) -> None:
     assert not run
 
 
+def test_each_program_is_run_by_one_module() -> None:
+    """Git by the one, ssh-keygen by the other."""
+    found = {relative(path) for path in modules() if "subprocess" in imported(path)}
+    assert found == {"review/git_process.py", "review/openssh.py"}
+
+
 @EACH_MODULE
 def test_what_shows_only_prints(path: Path) -> None:
     """Options, arguments and contexts are of `cli`."""

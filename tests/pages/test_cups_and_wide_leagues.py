@@ -28,6 +28,7 @@ def many_teams(root: Path, teams: int, kind: str, *, language: str = "en") -> li
     write(root, "rules/two.toml", "team_size = 2\n")
     names = (
         "Aarwil Buchsee Chrummen Dornegg Eggwil Farnern Gummen Hofwil Ifang Juchten Kilchen Lauen"
+        " Matten Neuegg Ostegg Pfyn Rain Sulz"
     )
     listed = []
     for name in names.split()[:teams]:
@@ -159,6 +160,25 @@ def test_a_new_season_without_a_match_leaves_the_last_table_in_its_place(tmp_pat
     page = pages_of(root)["README.md"]
     assert "\n## [First division](2026/oberhang-1/README.md), 2026\n" in page
     assert "In the tables: 1 of 2 matches." in page
+
+
+def test_a_table_on_the_front_page_leaves_no_team_out_unsaid(tmp_path: Path) -> None:
+    for teams, note in ((14, False), (18, True)):
+        root = tmp_path / str(teams)
+        listed = many_teams(root, teams, "league")
+        for number, (home, away) in enumerate(zip(listed[::2], listed[1::2], strict=True)):
+            played(root, 1, "2026-05-10", home, away, (600 + number, 500 - number))
+        for path in ("README.md", "2026/README.md"):
+            table = unlinked(pages_of(root)[path]).partition("## Cup")[2]
+            assert len(re.findall(r"^\| \d+ \| \w+ A \|", table, re.M)) == min(teams, 16)
+            assert ("The first 16 of 18 teams." in table) is note
+
+
+def test_a_first_season_under_way_has_nothing_before_it(tmp_path: Path) -> None:
+    pages = pages_of(small_folder(tmp_path, {FULL_STEM: FULL_SHEET}))
+    assert "The season 2026 is under way: " in pages["clubs/aarwald.md"]
+    assert "2025" not in pages["clubs/aarwald.md"]
+    assert "Longest on record" not in pages["history/README.md"]
 
 
 def test_the_next_match_day_tells_where(tmp_path: Path) -> None:

@@ -379,8 +379,8 @@ def test_what_stands_out_comes_first(history: History) -> None:
 
 def test_a_season_under_way_or_with_gaps_says_on_how_much_it_rests(history: History) -> None:
     people = unlinked(history.pages["people"])
-    assert re.search(r"\| 2026 \| \d+ \| \d+ \| \d+ of 56 so far \|", people)
-    assert re.search(r"\| 1988 \| \d+ \| \d+ \| 16 of 30 \|", people)
+    assert re.search(r"\| 2026 \| \d+ \| \d+ \| \d+ of 56 matches \|", people)
+    assert re.search(r"\| 1988 \| \d+ \| \d+ \| 16 of 30 matches \|", people)
     assert re.search(r"\| 2024 \| \d+ \| \d+ \|  \|", people)
     # Of those to come none has a sheet either.
     assert re.search(r"\| 2026 \| \d+ \| 30 \|", unlinked(history.pages["sources"]))

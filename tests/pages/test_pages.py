@@ -96,6 +96,9 @@ def test_an_empty_folder_has_a_front_page(tmp_path: Path) -> None:
     written = pages_of(tmp_path)
     assert list(written) == ["README.md"]
     assert "There is no season yet." in written["README.md"]
+    # Nor has a season a page for which nothing is entered.
+    write(tmp_path, "seasons/2026/season.toml", "season = 2026\n")
+    assert pages_of(tmp_path) == written
 
 
 def test_the_page_of_a_competition(tmp_path: Path) -> None:
@@ -160,7 +163,7 @@ def test_the_page_of_a_match(tmp_path: Path) -> None:
 2026](../README.md)
 
 A clean side won on 10 May 2026: Aarwald A let nothing through, and Birkenfluh A conceded one \
-Nummer. The Nummer that decided was struck by Jonas Bigler in the second inning, at 16 points. \
+Nummer. The Nummer that decided was struck by Jonas Bigler in the second inning, for 16 points. \
 Ruedi Aebi of Aarwald A struck most, 74 points.
 
 | Side | [Aarwald A](../../clubs/aarwald.md) | [Birkenfluh A](../../clubs/birkenfluh.md) |

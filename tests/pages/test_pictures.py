@@ -423,11 +423,11 @@ def test_a_career_in_words() -> None:
     averages = {1999: Fraction(1403, 100), 2000: Fraction(1512, 100), 2004: Fraction(29, 2)}
     means = {1999: Fraction(1402, 100), 2000: Fraction(13), 2004: Fraction(15)}
     assert drawn(career_picture(averages, means, {}, "", ENGLISH)).sentence == (
-        "3 seasons from 1999 to 2004; best 15.12 (mean 13.00) in 2000; 14.50 (mean 15.00) in 2004,"
-        " the latest; above the mean in 2 of 3 seasons; no figures for 2001–2003."
+        "3 seasons on record, from 1999 to 2004; best 15.12 (mean 13.00) in 2000; 14.50 (mean"
+        " 15.00) in 2004, the latest; above the mean in 2 of 3 seasons; no figures for 2001–2003."
     )
     assert drawn(career_picture(averages, {}, {}, "", GERMAN)).sentence == (
-        "3 Saisons von 1999 bis 2004; am besten 2000 mit 15.12; zuletzt 2004 mit 14.50;"
+        "3 erfasste Saisons, von 1999 bis 2004; am besten 2000 mit 15.12; zuletzt 2004 mit 14.50;"
         " keine Angaben für 2001–2003."
     )
 
@@ -479,9 +479,9 @@ def test_places_in_words() -> None:
     }
     picture = drawn(places_picture(["First", "Second"], places, "", ENGLISH))
     assert picture.sentence == (
-        "3 seasons from 2019 to 2023; A: best rank 2 of 8, First (on record) in 2020, rank 7 of 8,"
-        " First in 2023, the latest; B: best rank 1 of 8, Second in 2020, 2 times first there,"
-        " rank 1 of 8, Second in 2023, the latest; no figures for 2021–2022."
+        "3 seasons on record, from 2019 to 2023; A: best rank 2 of 8, First (on record) in 2020,"
+        " rank 7 of 8, First in 2023, the latest; B: best rank 1 of 8, Second in 2020, 2 times"
+        " first there, rank 1 of 8, Second in 2023, the latest; no figures for 2021–2022."
     )
 
 
@@ -540,16 +540,16 @@ def test_letters_are_not_wider_than_reckoned() -> None:
     for text, thousandths in (
         ("Steinhubelmoos A", 9070), ("1,191 points", 6252), ("Tiefenschür A", 6856),
     ):  # fmt: skip
-        assert 0.97 * thousandths <= text_width(text, 1000) <= 1.15 * thousandths
+        assert 0.97 * thousandths <= text_width(text, size=1000) <= 1.15 * thousandths
 
 
 def test_long_names_are_cut_and_keep_what_tells_teams_apart() -> None:
-    cut = fitted(LONG, 120, 12)
+    cut = fitted(LONG, 120, size=12)
     assert cut.endswith("… B")
     assert cut.startswith("Hornusser")
-    assert text_width(cut, 12) <= 120
-    assert fitted("Aarwald A", 120, 12) == "Aarwald A"
-    assert fitted("Bahnhofbuffetmannschaft", 60, 12) == "Bahnho…"
+    assert text_width(cut, size=12) <= 120
+    assert fitted("Aarwald A", 120, size=12) == "Aarwald A"
+    assert fitted("Bahnhofbuffetmannschaft", 60, size=12) == "Bahnho…"
     names_shown = texts(CASES["season, fourteen teams"])
     assert LONG not in names_shown
     assert any(LONG in title_of(each) for each in elements(CASES["season, fourteen teams"], "g"))

@@ -97,7 +97,7 @@ def test_the_site_is_made_in_the_language_of_the_reports(tmp_path: Path) -> None
     assert "Zum Inhalt" in page.text
     script = (tmp_path / "site/site.js").read_text(encoding="utf-8")
     words = json.loads(script.splitlines()[0].removeprefix("const words = ").removesuffix(";"))
-    assert words["find"] == "Gesellschaft, Spieler oder Saison suchen"
+    assert words["find"] == "Name oder Saison suchen"
 
 
 def test_pages_say_what_the_reports_say_though_these_were_never_published(
@@ -342,3 +342,29 @@ def test_the_script_and_the_style_ask_for_nothing_elsewhere(root: Path, tmp_path
         assert not re.search(
             r"https?:|//[a-z]|@import|url\(|fetch\(|XMLHttp|eval\(|innerHTML", text
         )
+
+
+def test_another_leagues_pages_are_not_replaced(tmp_path: Path) -> None:
+    first, second, site = tmp_path / "first", tmp_path / "second", tmp_path / "site"
+    small_folder(first, {FULL_STEM: FULL_SHEET})
+    shutil.copytree(first, second)
+    for path in sorted(second.rglob("*"), reverse=True):
+        if path.is_file():
+            text = path.read_text(encoding="utf-8")
+            path.write_text(re.sub("aarwald|birkenfluh", r"other-\g<0>", text), encoding="utf-8")
+        path.rename(path.with_name(re.sub("aarwald|birkenfluh", r"other-\g<0>", path.name)))
+    assert publish(first, site).status == 0
+    before = files(site)
+    for options in ((), ("--check",), ("--only", "club")):
+        refused = publish(second, site, *options)
+        assert (refused.status, refused.out) == (1, "")
+        assert "holds the pages of another league, which would be lost" in refused.err
+        assert files(site) == before
+    # It may be called otherwise, lie elsewhere and have forgotten everything.
+    league = first / "league.toml"
+    league.write_text(league.read_text(encoding="utf-8").replace("Oberhang", "Unterhang"))
+    shutil.rmtree(first / ".riesbuch")
+    moved = first.rename(tmp_path / "moved")
+    assert publish(moved, site).status == 0
+    publish(second, tmp_path / "its own")
+    assert (tmp_path / "its own/index.html").is_file()

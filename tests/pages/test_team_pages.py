@@ -48,7 +48,7 @@ Next match: **7 June 2026**, Fluh, away against [Fluh\\_A](birkenfluh-a.md).
 
 ## Results
 
-| Date | Opponent | Result | Place | Nummern |
+| Date | Opponent | Result | Place | Nr. |
 | --- | --- | --- | --: | --: |
 | 10 May | [Fluh\\_A](birkenfluh-a.md) (home) | [W\u00a0116\u00a0:\u00a060](../../matches/2026-05\
 -10-aarwald-a-birkenfluh-a.md) | 1 | 0 : 1 |
@@ -124,7 +124,7 @@ def test_teams_have_pages_in_leagues_and_cups_alone(tmp_path: Path) -> None:
         assert f"| [Aarwald A]({to_team}) |" in strikers
         if has_pages:
             assert "\n1 match, of which 1 won." in written[AARWALD]
-            assert "| Date | Opponent | Result | Nummern |\n" in written[AARWALD]
+            assert "| Date | Opponent | Result | Nr. |\n" in written[AARWALD]
 
 
 @pytest.mark.parametrize("by_round", [True, False])

@@ -17,7 +17,7 @@ from riesbuch.index.index import Index
 from riesbuch.judge.examination import judge, season_sheets
 from riesbuch.language.catalogue import catalogue
 from riesbuch.pages.stories import of_past, of_sheet, opening, remarks, telling
-from riesbuch.pages.stories.facts import Detail, Fact, Figure, Names
+from riesbuch.pages.stories.facts import Detail, Fact, Figure, Names, Telling
 from riesbuch.pages.stories.opening import Opening
 from riesbuch.pages.stories.telling import (
     Length,
@@ -456,11 +456,50 @@ def test_what_rests_on_the_past_says_that_it_is_what_is_on_record(
     assert len(found) >= 5
 
 
-def test_nothing_is_said_of_one_side_that_only_two_allow(mixed: Told) -> None:
-    only = struck(2, decided=False)
-    for language, word in (("en", "too"), ("de", "auch")):
-        telling_now = telling.Telling(WORDS[language], NAMES)
-        for phrasing in only.phrase(telling_now).phrasings:
+def test_what_counts_for_no_table_is_said_at_any_length() -> None:
+    facts = [remarks.KeptOut(), of_sheet.BestStrikers(team=None, points=72, strikers=(STRIKER,))]
+    for length in LENGTHS:
+        assert remarks.KeptOut() in choose(facts, length)[0]
+
+
+def test_who_is_named_is_told_with_the_team_once() -> None:
+    other = remarks.NamedStriker(team="b", player="q", points=80)
+    fact = remarks.NamedStrikers(kind="", strikers=(NAMED, other, NAMED, NAMED))
+    told = {}
+    for language in LANGUAGES:
+        phrase = fact.phrase(Telling(WORDS[language], NAMES))
+        told[language] = str(phrase.gaps["strikers"])
+    assert told["en"].count("Aarwald A") == told["de"].count("Aarwald A") == 1
+    assert told["en"].endswith(", all of Aarwald A; Lena Zaugg (Birkenfluh A, 80 points)")
+    assert told["de"].endswith(", alle von Aarwald A; Lena Zaugg (Birkenfluh A, 80 Punkte)")
+
+
+def test_wins_that_end_with_a_run_without_defeat_are_not_told_beside_it() -> None:
+    won, unbeaten, other = (
+        of_past.RunEnded(team=team, of=of, length=4, since=DAY)
+        for team, of in (("a", "won"), ("a", "unbeaten"), ("b", "won"))
+    )
+    assert choose([won, unbeaten, other], "long") == [[unbeaten, other]]
+
+
+@pytest.mark.parametrize("reached", [(1000, 1000, False), (1000, 1001, True)])
+def test_whoever_reaches_a_round_number_has_not_passed_it(reached: tuple[int, int, bool]) -> None:
+    number, total, passed = reached
+    fact = of_past.PointsReached(team="a", player="p", number=number, total=total)
+    occasion = opening.Occasion(home="a", away="b", date=DAY)
+    words: dict[Language, tuple[str, ...]] = {"en": ("past", "passed"), "de": ("übertr",)}
+    for language in LANGUAGES:
+        for sheet in "abcd":
+            facts = [occasion, opening.ResultOpen(), fact]
+            (text,) = tell(sheet, facts, NAMES, language, "short").texts()
+            assert any(word in text for word in words[language]) is passed, text
+
+
+def test_nothing_is_said_of_one_side_that_only_two_allow() -> None:
+    """Nummern may be those of one side alone, where they did not decide."""
+    languages: tuple[tuple[Language, str], ...] = (("en", "too"), ("de", "auch"))
+    for language, word in languages:
+        for phrasing in struck(2, decided=False).phrase(Telling(WORDS[language], NAMES)).phrasings:
             said = WORDS[language].pgettext("nummern_few", phrasing)
             assert not re.search(rf"\b{word}\b", said, re.I)
 

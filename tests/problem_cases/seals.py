@@ -2,8 +2,9 @@
 
 import hashlib
 
-from tests.clubfolder import FIRST, FIRST_SHEET, Replace, Write
+from tests.clubfolder import FIRST, FIRST_SHEET, LEAGUE, Replace, Write
 from tests.problem_cases.model import Case, NearMiss
+from tests.signing import public
 
 # Written out by hand from guide/sealing.md, so that nothing here rests on the program.
 _CELLS = {
@@ -41,6 +42,22 @@ DIGEST = digest_of(_CELLS)
 SEAL = f"seal: {{on: 2026-04-13, home: Ruedi Aebi, away: Urs Kipfer, digest: {DIGEST}}}\n"
 AGREED = "[aarwald, birkenfluh]"
 CHANGE = "home.strikes.bigler-jonas.2.2: 11 -> 14"
+
+
+SIGNATURE = (
+    "U1NIU0lHAAAAAQAAADMAAAALc3NoLWVkMjU1MTkAAAAgSjKKYd6lL7prr1M1KDYvqf7JNGAzlw5RKiuUhD+zPOsA"
+    "AAAIcmllc2J1Y2gAAAAAAAAABnNoYTUxMgAAAFMAAAALc3NoLWVkMjU1MTkAAABAiiQP0jZCZT27QKDmUQ7KaTba"
+    "FvWDrKz3Wk2QALF1+5MzY2Y1HFBMX1756gytVozMgK+Ut+7Le0XYs44N1R9lCA=="
+)
+"""Of this seal, by the key of Aarwald in tests/keys; `test_signing` makes it again."""
+
+_NAMED = SEAL.removeprefix("seal: {").removesuffix("}\n").replace(", ", "\n  ")
+_SIGNED_BY = f"    - {{club: aarwald, by: Ruedi Aebi, signature: {SIGNATURE}}}\n"
+SIGNED = f"seal:\n  {_NAMED}\n  signatures:\n{_SIGNED_BY}"
+SIGNERS = f"""\
+aarwald {public("aarwald")} Ruedi Aebi
+birkenfluh {public("birkenfluh")} Urs Kipfer
+"""
 
 
 def sealed(corrections: str = "", seal: str = SEAL) -> Write:
@@ -190,6 +207,74 @@ CASES = (
         near_miss=NearMiss(
             title="The captains are brothers.",
             edits=[sealed(seal=SEAL.replace("away: Urs Kipfer", "away: Urs Aebi"))],
+        ),
+    ),
+    Case(
+        code="bad-signers",
+        title="One key is to sign for all clubs.",
+        edits=[Write("signers", SIGNERS.replace("aarwald", "*"))],
+        path="signers",
+        excerpt=SIGNERS.partition("\n")[0].replace("aarwald", "*"),
+        points_at="*",
+        says="`*` is not the identifier of a club",
+        advises="write each club as it stands in `clubs`",
+        near_miss=NearMiss(
+            title="Two clubs share a key, which is valid from one day on.",
+            edits=[
+                Write(
+                    "signers",
+                    "# keys\n\n"
+                    + SIGNERS.replace(
+                        "birkenfluh ",
+                        'aarwald,birkenfluh namespaces="git,riesbuch",valid-after="20260101" ',
+                    ),
+                )
+            ],
+        ),
+    ),
+    Case(
+        code="wrong-signature",
+        title="The captain's name was changed after the seal was signed.",
+        edits=[
+            Write("signers", SIGNERS),
+            sealed(seal=SIGNED.replace("away: Urs Kipfer", "away: Ursula Kipfer")),
+        ],
+        path=FIRST,
+        excerpt=_SIGNED_BY.removesuffix("\n"),
+        points_at="{club",
+        says="the signature of aarwald is wrong: it is of something else",
+        advises="take the change back",
+        near_miss=NearMiss(
+            title="Remarks and the layout were changed, and the other club has not signed yet.",
+            edits=[
+                Write("signers", SIGNERS),
+                sealed(seal=SIGNED),
+                Replace(FIRST, "round: 1\n", "round: 1\nground: Aarwald common\n# windy\n"),
+            ],
+        ),
+    ),
+    Case(
+        code="unsigned",
+        title="The league requires signatures, and one club has not signed.",
+        edits=[
+            Write(LEAGUE, 'name = "Oberhang League"\nsignatures = "required"\n'),
+            Write("signers", SIGNERS),
+            sealed(seal=SIGNED),
+        ],
+        path=FIRST,
+        excerpt=f"seal:\n  {_NAMED}",
+        points_at="on: 2026-04-13",
+        says="the seal is to be signed by both clubs, and birkenfluh did not sign it",
+        advises="riesbuch sign 2026/2026-04-12-aarwald-a-birkenfluh-a --key KEY",
+        near_miss=NearMiss(
+            title="The league requires signatures from the next season on.",
+            edits=[
+                Write(
+                    LEAGUE,
+                    'name = "Oberhang League"\nsignatures = "required"\nsignatures_from = 2027\n',
+                ),
+                sealed(),
+            ],
         ),
     ),
 )

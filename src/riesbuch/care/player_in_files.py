@@ -176,7 +176,13 @@ def changed_sheets(
             continue
         text, after = _changed(sheet, renaming)
         before = deciding_cells(sheet.match)
-        if sheet.match.seal is not None and deciding_cells(after) != before:
+        seal = sheet.match.seal
+        is_signed = seal is not None and bool(seal.signatures)
+        if seal is not None and (
+            deciding_cells(after) != before
+            # Signatures cover what corrections say too.
+            or (is_signed and after.corrections != sheet.match.corrections)
+        ):
             sealed.append(sheet.path)
         writes.append(Write(path=sheet.file, before=sheet.content, after=text.encode("utf-8")))
     if sealed:

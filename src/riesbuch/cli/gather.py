@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from riesbuch.review.gathered import Gatherer
-    from riesbuch.review.gathering import OpenMatch
+    from riesbuch.review.season_outcome import OpenMatch
 
 
 @click.command("gather")

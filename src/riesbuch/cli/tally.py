@@ -12,6 +12,7 @@ from riesbuch.show.output import in_width, print_answer, say, write
 from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
+    from riesbuch.folder.archive import Archive
     from riesbuch.index.index import Index
     from riesbuch.trade.match import Match
     from riesbuch.trade.people import Register
@@ -45,11 +46,28 @@ def tally_command(session: Session, sheet: Path, output_format: str) -> int:
     if output_format == "table":
         for line in paper_lines(examined.match, added_up, rules, archive):
             write(in_width(line))
+        _say_proof(archive, path, examined.match)
         if has_errors(problems, examined.path):
             write(Message("It has errors and counts nowhere until they are mended."))
     else:
         print_answer(tally_answer(added_up), output_format)
     return 1 if has_errors(problems) else 0
+
+
+def _say_proof(archive: Archive, path: Path, match: Match) -> None:
+    """Who signed the seal of a sheet in its place; nothing in a folder where nobody signs."""
+    from riesbuch.folder.archive import read_signers
+    from riesbuch.review.signatures import Sealed, verdict_of
+    from riesbuch.trade.sealing import fits_seal
+
+    if not match.whole or not fits_seal(match) or archive.folder.sheet_id(path) is None:
+        return
+    clubs = tuple(archive.register.clubs.values())
+    sealed = Sealed(match, clubs, read_signers(archive.folder).signers)
+    if not (sealed.signers or (match.seal and match.seal.signatures)):
+        return
+    verdict = verdict_of(sealed, archive.folder.root).by_path[""]
+    write(Message("Seal: {clause}.", clause=verdict.clause({club.id: club.name for club in clubs})))
 
 
 @click.command("compare")

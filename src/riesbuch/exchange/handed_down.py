@@ -27,6 +27,7 @@ from riesbuch.trade.handed_down import (
     HandedDownStrikers,
     HandedDownTable,
     TableRow,
+    called_nearest,
 )
 from riesbuch.trade.ids import CompetitionId
 from riesbuch.trade.keys import keys_of
@@ -259,16 +260,14 @@ class _Reader:
         usual, found = find_competition(wanted.competition, wanted.season, archive.seasons)
         if found.sure:
             return CompetitionId(found.sure), wanted.name, wanted.kind
-        known: dict[CompetitionId, tuple[str | None, CompetitionKind | None]] = {}
-        years = {*archive.seasons, *archive.handed_down}
-        for year in sorted(years, key=lambda year: (abs(year - wanted.season), year)):
-            for competition in (
-                archive.seasons[year].competitions if year in archive.seasons else ()
-            ):
-                known.setdefault(competition.id, (competition.name, competition.kind))
-            for key, told in archive.handed_down.get(year, HandedDown()).competitions().items():
-                if told[0] is not None:
-                    known.setdefault(key, told)
+        given: dict[CompetitionId, list[tuple[int, str | None, CompetitionKind | None]]] = {}
+        for year, season in archive.seasons.items():
+            for each in season.competitions:
+                given.setdefault(each.id, []).append((year, each.name, each.kind))
+        for year, handed_down in archive.handed_down.items():
+            for key, told in handed_down.competitions().items():
+                given.setdefault(key, []).append((year, *told))
+        known = {key: called_nearest(wanted.season, of_key) for key, of_key in given.items()}
         named = {key: (name,) if name else () for key, (name, _) in known.items()}
         directory = Directory("competition", named)
         meant = [usual] if usual else directory.meant(wanted.competition)

@@ -4,6 +4,7 @@ from sqlite3 import Connection
 from typing import Any
 
 from riesbuch.folder.archive import Archive
+from riesbuch.trade.handed_down import called_nearest
 from riesbuch.trade.match import Source
 from riesbuch.trade.season import CompetitionKind
 
@@ -68,23 +69,12 @@ def name_handed_down(connection: Connection) -> None:
     given: dict[str, list[tuple[int, str | None, str | None]]] = {}
     for season, competition, name, kind in [*told, *named]:
         given.setdefault(competition, []).append((season, name, kind))
-
-    def nearest(season: int, competition: str, column: int) -> Any:
-        known = [row for row in given[competition] if row[column] is not None]
-        return min(known, key=lambda row: (abs(row[0] - season), row[0]), default=(0, None, None))[
-            column
-        ]
-
+    called = [(*called_nearest(row[0], given[row[1]]), *row[:2]) for row in told]
     connection.executemany(
         "UPDATE handed_down_competitions SET name = ?, kind = ? WHERE season = ? AND"
         " competition = ?",
         [
-            (
-                nearest(season, competition, 1) or competition,
-                nearest(season, competition, 2) or CompetitionKind.LEAGUE.value,
-                season,
-                competition,
-            )
-            for season, competition, _, _ in told
+            (name or competition, kind or CompetitionKind.LEAGUE.value, season, competition)
+            for name, kind, season, competition in called
         ],
     )

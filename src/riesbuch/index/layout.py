@@ -163,7 +163,9 @@ CREATE VIEW titles AS
         FROM standings JOIN competitions AS c USING (season, competition)
             JOIN (SELECT 'champion' AS what UNION ALL SELECT 'runner-up' UNION ALL
                 SELECT 'promoted' UNION ALL SELECT 'relegated') AS place
-        WHERE (c.complete OR c.planned IS NOT NULL) AND CASE place.what
+        WHERE (c.complete OR c.planned IS NOT NULL OR CASE place.what
+                WHEN 'promoted' THEN c.promotion_note WHEN 'relegated' THEN c.relegation_note END
+            IS NOT NULL) AND CASE place.what
             WHEN 'champion' THEN first_for_sure AND c.kind IN ('league', 'festival')
             WHEN 'promoted' THEN up_for_sure AND c.kind = 'league'
             WHEN 'relegated' THEN down_for_sure AND c.kind = 'league'

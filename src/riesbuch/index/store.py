@@ -336,11 +336,12 @@ class Store:
         """A connection to the file if it is as it was left, and by this version of the tool."""
         if not self._witness.vouches():
             return None
-        connection = self._connect()
         with contextlib.suppress(sqlite3.DatabaseError):
-            if self._is_ours(connection):
-                return connection
-        connection.close()
+            connection = self._connect()
+            with contextlib.suppress(sqlite3.DatabaseError):
+                if self._is_ours(connection):
+                    return connection
+            connection.close()
         return None
 
     def _made_anew(self) -> sqlite3.Connection:
@@ -357,7 +358,12 @@ class Store:
         connection = sqlite3.connect(
             self._path, timeout=_SECONDS_TO_WAIT, isolation_level=None, cached_statements=32
         )
-        connection.execute("PRAGMA synchronous = OFF")
+        try:
+            connection.execute("PRAGMA synchronous = OFF")
+        except UnicodeDecodeError as error:
+            # What is said of a damaged layout quotes the damage.
+            connection.close()
+            raise sqlite3.DatabaseError("its layout is damaged") from error
         # A writer that is killed leaves a file that is thrown away, not one to be repaired.
         connection.execute("PRAGMA journal_mode = MEMORY")
         return connection

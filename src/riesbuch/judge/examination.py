@@ -1,7 +1,7 @@
 """Reading sheets and judging them: one pass over as many as are asked for."""
 
 import posixpath
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -12,8 +12,6 @@ from riesbuch.trade.ids import SheetId, is_identifier
 from riesbuch.trade.match import Match
 from riesbuch.trade.problems import Problem, Severity
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.strikers import individuals, performances
-from riesbuch.trade.tally import tally
 
 
 class ExaminedSheet(NamedTuple):
@@ -71,7 +69,8 @@ def examine_at(
 
 
 def judge(archive: Archive, sheets: Sequence[ExaminedSheet]) -> list[Problem]:
-    """All problems of the archive and those ``sheets``, sorted by place."""
+    """All problems of the archive and those ``sheets``, sorted by place, but for warnings that
+    something handed down is otherwise by the sheets, which `riesbuch.index.season` adds up."""
     from riesbuch.judge.archive import check_archive
     from riesbuch.judge.holdings import Holdings
     from riesbuch.judge.trainings import examine_trainings
@@ -90,46 +89,7 @@ def judge(archive: Archive, sheets: Sequence[ExaminedSheet]) -> list[Problem]:
             for problem in examine_trainings(archive, year).problems
         ),
     ]
-    with_errors = {each.place.path for each in problems if each.severity is Severity.ERROR}
-    problems += _contradictions(archive, sheets, with_errors)
     return sorted(problems, key=lambda problem: problem.sort_key)
-
-
-def _contradictions(
-    archive: Archive, sheets: Sequence[ExaminedSheet], with_errors: Collection[str]
-) -> Iterator[Problem]:
-    """Between what is handed down and the ``sheets`` of the same competition."""
-    from riesbuch.judge.handed_down import against_sheets
-
-    for year, told in archive.handed_down.items():
-        for key in told.competitions():
-            competition = archive.competition(year, key)
-            if competition is None:
-                continue
-            own = [
-                sheet
-                for sheet in sheets
-                if sheet.sheet.startswith(f"{year}/")
-                and (sheet.match is None or sheet.match.competition in (None, key))
-            ]
-            sound = [
-                (sheet.match, sheet.rules)
-                for sheet in own
-                if sheet.match and sheet.rules and sheet.path not in with_errors
-            ]
-            yield from against_sheets(
-                archive,
-                year,
-                competition,
-                tallies=[tally(match, rules, competition.kind) for match, rules in sound],
-                performances=[struck for pair in sound for struck in performances(*pair)],
-                all_known=len(sound) == len(own),
-                individuals_known=not any(
-                    listed is not None and points is None
-                    for match, _ in sound
-                    for _, _, _, listed, _, points, *_ in individuals(match)
-                ),
-            )
 
 
 def errors_caused(archive: Archive, path: Path, content: bytes) -> list[Problem]:

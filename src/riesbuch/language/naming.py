@@ -1,4 +1,4 @@
-"""How a player is known of whom a source tells the match points, and of the others nothing."""
+"""What kinds of sources are called, and one whom they name, of the others telling nothing."""
 
 from collections.abc import Mapping
 
@@ -14,3 +14,12 @@ NAMED: Mapping[str, Message] = {
     "": Message("named"),
 }
 """By the kind of the sheet's source, empty where none is given."""
+
+SOURCES: Mapping[str, Message] = {
+    "paper-sheet": Message("a paper sheet"),
+    "newspaper": Message("a newspaper"),
+    "minute-book": Message("a minute book"),
+    "letter": Message("a letter"),
+    "memory": Message("memory"),
+}
+"""Kinds of sources in a few words."""

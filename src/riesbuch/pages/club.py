@@ -156,10 +156,7 @@ def _seasons(past: Past, club: Club, here: str) -> Markdown:
         "Seasons",
         table(
             ranks,
-            wording.column("Season", lambda row: wording.season(row.season, here)),
-            wording.column(
-                "Competition", lambda row: past.competition(here, row.season, row.competition)
-            ),
+            *past.season_columns(here),
             wording.figure_column("Rank", lambda row: ranks[row]),
             wording.column("Team", lambda row: past.team(here, *row[:2], row.team)),
             *wording.total_columns(),
@@ -184,10 +181,7 @@ def _told_seasons(past: Past, club: Club, here: str) -> Markdown:
         "Seasons handed down",
         table(
             rows,
-            wording.column("Season", lambda row: wording.season(row.season, here)),
-            wording.column(
-                "Competition", lambda row: past.competition(here, row.season, row.competition)
-            ),
+            *past.season_columns(here),
             wording.column("Team", lambda row: wording.team(row.team)),
             *ranked(past, rows),
             wording.column("Source", lambda row: past.told_source(row.source, row.reference)),
@@ -264,8 +258,8 @@ def _balance(past: Past, found: tuple[ClubBalance, ...], here: str) -> Markdown:
             wording.column("Last met", lambda row: wording.match(row.last_sheet, row.last, here)),
         ),
         wording.say(
-            "All teams of both clubs, and of the clubs whose history they carry on; matches"
-            " that count, in all competitions."
+            "All teams of both clubs, and of the clubs whose history they carry on; matches on"
+            " record that count, in all competitions."
         ),
     )
 
@@ -273,7 +267,7 @@ def _balance(past: Past, found: tuple[ClubBalance, ...], here: str) -> Markdown:
 def _people(past: Past, club: Club, here: str) -> Markdown:
     wording = past.wording
     return wording.titled(
-        "Most matches for the club",
+        "Most matches for the club on record",
         table(
             most_matches(past.strikers_by_team, club.team_ids(), _MOST_PEOPLE),
             wording.column("Name", lambda row: wording.player(row.player, row.last, here)),

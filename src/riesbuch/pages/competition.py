@@ -192,7 +192,7 @@ def standings_table(
         going, rows = "unranked", tuple(sorted(rows, key=lambda row: -row.won))
     forms = form(match.tally for match in results.matches) if is_league(results) else None
     key = results.year, results.competition.id
-    return team_table(past, key, rows[:most], here, going, forms=forms, moved=moved, sure=sure)
+    return team_table(past, key, rows, here, going, forms=forms, moved=moved, sure=sure, most=most)
 
 
 def decisions(wording: Wording, results: CompetitionResults) -> Markdown:

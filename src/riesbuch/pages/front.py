@@ -17,7 +17,7 @@ from riesbuch.pages.markdown import (
     table,
 )
 from riesbuch.pages.past import Past
-from riesbuch.pages.team_table import best_strikers, team_table
+from riesbuch.pages.team_table import MOST_ROWS, best_strikers, team_table
 from riesbuch.questions.honours import (
     CompetitionOverview,
     latest_matches,
@@ -30,7 +30,6 @@ from riesbuch.trade.ids import CompetitionId, TeamId
 from riesbuch.trade.standings import goes_by_figures
 
 _COMING = 4
-_MOST_ROWS = 12
 _BEST = 3
 _ON_THIS_DAY = 10
 _HERE = paths.FRONT_PAGE
@@ -115,10 +114,11 @@ def _standing(past: Past, known: CompetitionOverview) -> Markdown:
         team_table(
             past,
             key,
-            rows[:_MOST_ROWS],
+            rows,
             _HERE,
             "by figures" if by_figures else "by results",
             forms=forms if is_league else None,
+            most=MOST_ROWS,
         ),
         past.ruling_notes([key]),
         sentences(

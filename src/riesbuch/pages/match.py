@@ -25,6 +25,7 @@ from riesbuch.trade.course import first_inning
 from riesbuch.trade.ids import PlayerId, SideName
 from riesbuch.trade.match import PLAYER_KEYS, Depth, Match, Outcome, Row, Source
 from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.signing import Proof, SealVerdict
 from riesbuch.trade.strikes import Strike, StrikeKind, write_strike
 from riesbuch.trade.tally import OUTCOMES_IN_TABLES, Tally
 
@@ -285,6 +286,8 @@ def _provenance(wording: Wording, here: str, recorded: RecordedMatch) -> list[Ma
         )
     if match.seal is not None:
         items.append(_seal(wording, match, match.seal))
+        verdict = recorded.proven()
+        items += [] if verdict is None else [_proof(wording, verdict)]
     items.append(link(here, recorded.path, wording.say("Match sheet")))
     doubts = (
         joined(
@@ -327,6 +330,21 @@ def _seal(wording: Wording, match: Match, seal: Seal) -> Markdown:
         away=wording.text(seal.away, match.season),
         away_team=wording.team(match.away.team),
     )
+
+
+def _proof(wording: Wording, verdict: SealVerdict) -> Markdown:
+    clubs = joined(map(wording.club, verdict.signed_by))
+    match verdict.proof:
+        case Proof.SIGNED:
+            return wording.say("Signed by {clubs}", clubs=clubs)
+        case Proof.PARTLY:
+            missing = joined(map(wording.club, verdict.missing))
+            return wording.say("Signed by {clubs}, not by {others}", clubs=clubs, others=missing)
+        case Proof.WRONG:
+            wrong = joined(wording.club(each.placed.club) for each in verdict.signatures
+                           if each.wrong)  # fmt: skip
+            return wording.say("The signature of {clubs} is wrong", clubs=wrong)
+    return wording.say("Named only, not signed")
 
 
 def _correction(wording: Wording, match: Match, correction: Correction) -> Markdown:

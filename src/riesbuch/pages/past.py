@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from riesbuch.folder.archive import Archive
 from riesbuch.index.index import Tables
@@ -277,6 +277,10 @@ class Past:
         if not told:
             return NOTHING
         year = self.under_way.season
+        if self.is_newest_untold and self.overview[-1].season == year:
+            return self.wording.say(
+                "The season {year} is under way: {links}.", year=self.wording.year(year), links=told
+            )
         return self.wording.say(
             "The season {year} is under way: {links}. What follows goes to the end of {before}."
             if self.is_newest_untold
@@ -458,6 +462,16 @@ class Past:
         if known is None or competition is None:
             return escape(competition) if competition else self.wording.unknown
         return link(here, competition_page(season, competition), escape(known.name))
+
+    def season_columns(self, here: str) -> tuple[PageColumn[Any], ...]:
+        """Of rows that have a season and a competition."""
+        wording = self.wording
+        return (
+            wording.column("Season", lambda row: wording.season(row.season, here)),
+            wording.column(
+                "Competition", lambda row: self.competition(here, row.season, row.competition)
+            ),
+        )
 
     def first_place(self, competition: CompetitionOverview, here: str) -> Markdown:
         wording = self.wording

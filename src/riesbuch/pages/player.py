@@ -231,8 +231,8 @@ def _sums(past: Past, player: str, found: Career) -> Markdown:
     return sentences(
         wording.counted(
             len(found.appearances),
-            "{count} match with {points} points; {known} known strike by strike.",
-            "{count} matches with {points} points; {known} known strike by strike.",
+            "{count} match on record, with {points} points; {known} known strike by strike.",
+            "{count} matches on record, with {points} points; {known} known strike by strike.",
             points=wording.number(found.points),
             known=wording.number(found.strike_by_strike),
         ),
@@ -337,10 +337,7 @@ def _told_seasons(past: Past, found: Career, here: str) -> Markdown:
             "Seasons handed down",
             table(
                 found.told[::-1],
-                wording.column("Season", lambda row: wording.season(row.season, here)),
-                wording.column(
-                    "Competition", lambda row: past.competition(here, row.season, row.competition)
-                ),
+                *past.season_columns(here),
                 wording.column("Team", partial(team_of_striker, past, here)),
                 *ranked(past, found.told),
                 wording.column("Source", lambda row: past.told_source(row.source, row.reference)),
@@ -412,7 +409,8 @@ def _milestones(past: Past, found: Career, here: str) -> Markdown:
     for run in found.longest_runs[:1]:
         items.append(
             wording.say(
-                "Most matches of a team in a row: {number} of {team}, from {since} to {until}",
+                "Most matches on record of a team in a row: {number} of {team}, from {since} to"
+                " {until}",
                 number=wording.number(len(run.sheets)),
                 team=wording.team(run.team),
                 since=wording.date(run.since),

@@ -39,6 +39,7 @@ if TYPE_CHECKING:
     from riesbuch.pages.site import Frame, Site
     from riesbuch.questions.results import CompetitionResults
     from riesbuch.trade.match import Match
+    from riesbuch.trade.signing import SealVerdict
     from riesbuch.trade.strikers import Performance
 
 _KIND = "pages"
@@ -48,7 +49,7 @@ _CHANGED = "the folder's files were changed meanwhile; try again"
 _FEW = 500
 """The pages of seasons with so many sheets are made sooner than other processes are started."""
 _MOST_WORKERS = 4
-_ROOMS_THAT_WRITE = ("pages", "questions", "language")
+_ROOMS_THAT_WRITE = ("pages", "review", "questions", "language")
 
 Progress = Callable[[int, int], None]
 """Called with how many of how many pages are done."""
@@ -90,6 +91,7 @@ class Publisher:
         self._bases: dict[str, tuple[str, dict[str, str]]] = {}
         """Of each part that was looked at the basis, and those of its pages."""
         self._made_anew: list[int] = []
+        self._verdicts: dict[int, Mapping[str, SealVerdict]] = {}
 
     def look(self, *, strict: bool = False) -> tuple[Problem, ...]:
         """Look at the folder, and give its errors. Sheets that have some are left out of what is
@@ -367,6 +369,7 @@ class Publisher:
                     tally=tally,
                     read=partial(self._read_sheet, path, year),
                     content=self._bytes_of(path),
+                    proven=partial(self._proven, path, year),
                 )
                 matches.setdefault(tally.competition, []).append((match, performances))
         return [
@@ -382,6 +385,24 @@ class Publisher:
             for competition in self._archive.seasons[year].competitions
             if (rules := self._archive.rules_of(competition)) is not None
         ]
+
+    def _proven(self, path: str, year: int) -> SealVerdict | None:
+        if year not in self._verdicts:
+            from riesbuch.review.signatures import season_verdicts
+
+            told = season_verdicts(self._folder, self._index, self._archive, year)
+            self._verdicts[year] = told.by_path
+        return self._verdicts[year].get(path)
+
+    @cached_property
+    def _openssh(self) -> str:
+        """By what signatures are checked, in a folder where some count."""
+        if not self._folder.exists(self._folder.signers_file):
+            return ""
+        from riesbuch.review.finding import find_openssh
+
+        found = find_openssh(self._folder.root)
+        return found.identity if found else ""
 
     def _bytes_of(self, path: str) -> bytes:
         try:
@@ -415,7 +436,7 @@ class Publisher:
         return born_since(self._tables, self._newest - GROWN_UP + 1)
 
     def _digest(self, scope: str, *parts: object) -> str:
-        of_all = self._marks, self._frame, self._children
+        of_all = self._marks, self._frame, self._children, self._openssh
         return digest_of(self._index.basis(scope), repr((parts, of_all)).encode()).hex()
 
 

@@ -34,7 +34,7 @@ from riesbuch.pages.outcomes import fixtures_of, has_page
 from riesbuch.pages.past import Past
 from riesbuch.pages.rank_lists import rank_list_text, rank_lists
 from riesbuch.pages.team import team_pages
-from riesbuch.pages.team_table import best_strikers
+from riesbuch.pages.team_table import MOST_ROWS, best_strikers
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.honours import CompetitionOverview
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
@@ -44,7 +44,7 @@ from riesbuch.trade.ids import CompetitionId
 from riesbuch.trade.match import Depth, Outcome, SourceKind
 from riesbuch.trade.season import CompetitionKind
 
-_BEST, _MOST_ROWS = 3, 12
+_BEST = 3
 _STRUCK = (Outcome.PLAYED, Outcome.ABANDONED)
 
 
@@ -55,7 +55,9 @@ def season_pages(
     for of_competition in results:
         yield from _competition_pages(past, of_competition)
     yield from told_pages(past, year)
-    yield paths.Page.at(paths.season_page(year), partial(_season_text, past, year, results))
+    # Of one that nobody has entered anything for there is nothing to tell.
+    if any(known.season == year for known in past.overview):
+        yield paths.Page.at(paths.season_page(year), partial(_season_text, past, year, results))
 
 
 def _competition_pages(past: Past, results: CompetitionResults) -> Iterator[paths.Page]:
@@ -155,7 +157,7 @@ def _competition(
     strikers = link(here, paths.strikers_page(*key), wording.say("Striker table"))
     shown: Markdown = NOTHING
     if results.competition.kind in (CompetitionKind.LEAGUE, CompetitionKind.FESTIVAL):
-        shown = standings_table(past, results, here, moved_in(results), most=_MOST_ROWS)
+        shown = standings_table(past, results, here, moved_in(results), most=MOST_ROWS)
     return section(
         2,
         title,

@@ -48,6 +48,7 @@ class Site:
             folder=folder,
             files=re.compile(rf"(?:{_OWN}|(?:{_FOLDERS})/.*\.(?:html|svg))"),
             folders=re.compile(_FOLDERS),
+            telling=re.compile(r"clubs/(?!index\.)[^/]+\.html|[0-9]{4}/matches/.*\.html"),
         )
         self._converter = HtmlConverter(site_address, compact=True)
 

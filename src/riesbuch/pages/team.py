@@ -167,7 +167,7 @@ def _results(
         wording.column("Opponent", opponent),
         wording.column("Result", result),
         wording.figure_column("Place", lambda side: side.place) if is_league(results) else None,
-        wording.figure_column("Nummern", lambda side: pair(side, lambda struck: struck.nummern)),
+        wording.figure_column("Nr.", lambda side: pair(side, lambda struck: struck.nummern)),
     )
     note = wording.say(
         "W won, D drawn, L lost; points and Nummern conceded of this team first, place after the"

@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from typing import Literal
 
-from riesbuch.pages.markdown import NOTHING, Markdown, joined, sentences, table
+from riesbuch.pages.markdown import NOTHING, Markdown, joined, sentences, stacked, table
 from riesbuch.pages.outcomes import result_letter
 from riesbuch.pages.past import Past
 from riesbuch.pages.wording import Wording
@@ -14,6 +14,9 @@ from riesbuch.trade.standings import Standing
 
 Row = Standing | TableRow
 Going = Literal["by results", "by figures", "unranked"]
+
+MOST_ROWS = 16
+"""Of a table beside others; of a longer one, such as a festival's, those in front."""
 
 
 def team_table(
@@ -27,10 +30,11 @@ def team_table(
     moved: Mapping[TeamId, int] | None = None,
     sure: SurePlaces | None = None,
     won: Mapping[TeamId, Sequence[Markdown]] | None = None,
+    most: int | None = None,
 ) -> Markdown:
     """What a phone shows without moving it comes first. ``forms`` are the teams' last results and
     ``moved`` how many places they gained, of leagues alone; ``sure`` who goes up or down, ``won``
-    the names of awards."""
+    the names of awards. Where ``most`` is given there are not more rows than that."""
     wording, moved = past.wording, moved or {}
     last = {
         # Not to be broken in a narrow column.
@@ -42,8 +46,8 @@ def team_table(
         # What ranks them comes first, and under a head as narrow as a phone wants it.
         nummern, points = others
         played, others = nummern._replace(title=wording.say("Nr.")), [points, played]
-    return table(
-        rows,
+    shown = table(
+        rows[:most],
         wording.figure_column("Rank", lambda row: _rank(wording, row, moved))
         if going != "unranked"
         else None,
@@ -59,6 +63,16 @@ def team_table(
         wording.column("Awards", lambda row: joined((won or {}).get(TeamId(row.team), ())))
         if won
         else None,
+    )
+    if most is None or len(rows) <= most:
+        return shown
+    return stacked(
+        shown,
+        wording.say(
+            "The first {shown} of {count} teams.",
+            shown=wording.number(most),
+            count=wording.number(len(rows)),
+        ),
     )
 
 

@@ -28,11 +28,13 @@ _MARK = re.compile(rb"(?:<!--|/\*) riesbuch page ([0-9a-f]{16}) (?:-->|\*/)\n?\Z
 
 class Place(NamedTuple):
     """A folder that pages are published into. By its path below it a file may be a page where all
-    of the path is like ``files``; only ``folders`` are looked into, all where there are none."""
+    of the path is like ``files``; only ``folders`` are looked into, all where there are none. By
+    those like ``telling`` it shows whose pages lie there."""
 
     folder: Path
     files: re.Pattern[str] = re.compile(r".*\.(?:md|svg)", re.S)
     folders: re.Pattern[str] | None = None
+    telling: re.Pattern[str] | None = None
 
 
 class KeptReason(Enum):
@@ -119,7 +121,7 @@ def plan_publication(
 ) -> PublicationPlan:
     """Compare ``pages``, by path relative to the place, with what is there; only reads. A page
     without a text is known to stand as it should. Of the ``families``, pages that are no longer
-    due are removed.
+    due are removed. Raises RiesbuchError where most of those that lie there are another league's.
     """
     reports = place.folder
     if reports.is_symlink() or (reports.exists() and not reports.is_dir()):
@@ -147,14 +149,22 @@ def plan_publication(
         else:
             write[path] = content
     remove: list[str] = []
+    telling, ours = place.telling or re.compile("(?!)"), 0
     for path in sorted(paths_there(place)):
         if path.casefold() in due or family_of(path) not in families:
+            ours += path.casefold() in due and bool(telling.fullmatch(path))
             continue
         state = _state(reports, path)
         if state is KeptReason.EDITED:
             kept.append(KeptFile(path=path, reason=state, due=False))
         elif not isinstance(state, KeptReason):
             remove.append(path)
+    if sum(bool(telling.fullmatch(path)) for path in remove) > ours:
+        raise RiesbuchError(
+            "{folder} holds the pages of another league, which would be lost; give a folder of its"
+            " own, or delete that one first",
+            folder=reports,
+        )
     return PublicationPlan(
         reports=reports,
         write=dict(sorted(write.items())),

@@ -12,9 +12,11 @@ from functools import cache, cached_property, partial
 from sqlite3 import Connection
 
 from riesbuch.folder.club_folder import Kind, season_path
-from riesbuch.language.catalogue import MONTHS
+from riesbuch.language.catalogue import MONTHS, catalogue
+from riesbuch.language.naming import SOURCES
 from riesbuch.questions.match_lines import number_of
 from riesbuch.questions.who import player_marks
+from riesbuch.trade.messages import translated
 
 _LETTERS = str.maketrans({"ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "ł": "l", "đ": "d"})
 _WORD = re.compile(r"[^\W_]+")
@@ -73,11 +75,6 @@ _LISTS = ("referees", "doubts")
 KINDS = (
     "player", "club", "team", "competition", "handed-down", "date", "ground", *_COLUMNS, "ruling",
 )  # fmt: skip
-_GERMAN_SOURCES = {
-    "paper-sheet": "paper-sheet Spielliste", "newspaper": "newspaper Zeitung",
-    "minute-book": "minute-book Protokollbuch", "letter": "letter Brief",
-    "memory": "memory Erinnerung",
-}  # fmt: skip
 
 
 def plain(text: str) -> str:
@@ -366,7 +363,10 @@ def named_period(words: Sequence[str]) -> str | None:
 
 def _said(connection: Connection, wanted: SearchTerm, kind: str, column: str) -> Iterable[Hit]:
     """What sheets say, each text once with all sheets that say so."""
-    where, in_german = "matches", _GERMAN_SOURCES if kind == "source" else {}
+    where, in_german = "matches", dict[str, str]()
+    if kind == "source":
+        words = catalogue("de", "common")
+        in_german = {key: f"{key} {translated(said, words)}" for key, said in SOURCES.items()}
     if column in _LISTS:
         where, column = f"matches, json_each({column}) AS said", "said.value"
     texts = connection.execute(f"SELECT DISTINCT {column} FROM {where} WHERE {column} IS NOT NULL")

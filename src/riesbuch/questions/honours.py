@@ -127,7 +127,15 @@ def honours(
         f" relegation_note FROM competitions WHERE {of_those}",
         (competition, season),
     ).fetchall()
-    found = {row[:2]: _honours(connection, *row) for row in rows}
+    by_sheets: dict[tuple[int, str], dict[str, list[str]]] = defaultdict(dict)
+    for season_won, key, what, team in connection.execute(
+        "SELECT t.season, t.competition, what, t.team FROM titles AS t LEFT JOIN standings USING"
+        " (season, competition, team) WHERE decided <> 'handed-down' AND what IN ('champion',"
+        f" 'promoted', 'relegated') AND {of_those} ORDER BY rank, t.team",
+        (competition, season),
+    ):
+        by_sheets[season_won, key].setdefault(what, []).append(team)
+    found = {row[:2]: _honours(connection, by_sheets[row[:2]], *row) for row in rows}
     for season_told, key, name, kind, what, *distinction in connection.execute(
         "SELECT season, competition, name, kind, what, award, team IS NOT NULL,"
         " coalesce(team, player, holder), source, reference FROM titles"
@@ -180,6 +188,7 @@ def _with_told(
 
 def _honours(
     connection: Connection,
+    won: Mapping[str, Sequence[str]],
     season: int,
     competition: str,
     name: str,
@@ -190,23 +199,10 @@ def _honours(
     promotion_note: str | None,
     relegation_note: str | None,
 ) -> Honours:
-    # Where nobody said how many matches there are, nothing is sure before the end.
-    told = complete or planned is not None
-    champions: list[str] = []
-    if told and kind in _WON_BY_RANK:
-        champions = _sure(connection, "first_for_sure", season, competition)
-    elif complete and kind == "cup":
-        champions = winner_of_the_final(connection, season, competition)
-    going_up = going_down = list[str]()
-    if kind == "league":
-        if told or promotion_note is not None:
-            going_up = _sure(connection, "up_for_sure", season, competition)
-        if told or relegation_note is not None:
-            going_down = _sure(connection, "down_for_sure", season, competition)
     decided: Decided | None = None
     if complete:
-        decided = "played" if champions or kind == "friendly" else None
-    elif champions or going_up or going_down:
+        decided = "played" if "champion" in won or kind == "friendly" else None
+    elif won:
         decided = "certain"
     strikers = connection.execute(
         "SELECT player FROM strikers WHERE season = ? AND competition = ? AND rank = 1"
@@ -221,9 +217,9 @@ def _honours(
         complete=bool(complete),
         played=played,
         planned=planned,
-        champions=tuple(champions),
-        promoted=tuple(going_up),
-        relegated=tuple(going_down),
+        champions=tuple(won.get("champion", ())),
+        promoted=tuple(won.get("promoted", ())),
+        relegated=tuple(won.get("relegated", ())),
         best_strikers=tuple(player for (player,) in strikers),
         best_of_classes=tuple(
             BestOfClass._make((*key, players))
@@ -291,15 +287,6 @@ def of_teams(
                 or part.best_of_classes or part.awards):  # fmt: skip
             theirs.append(part)
     return tuple(theirs)
-
-
-def _sure(connection: Connection, place: str, season: int, competition: str) -> list[str]:
-    rows = connection.execute(
-        f"SELECT team FROM standings WHERE season = ? AND competition = ? AND {place}"
-        " ORDER BY rank, team",
-        (season, competition),
-    )
-    return [team for (team,) in rows]
 
 
 def _together(

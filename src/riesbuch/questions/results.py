@@ -10,6 +10,7 @@ from riesbuch.trade.ids import PartId, SheetId
 from riesbuch.trade.match import Doubt, Match, Source
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition, CompetitionKind, Ruling
+from riesbuch.trade.signing import SealVerdict
 from riesbuch.trade.standings import Standing, goes_by_figures, standings
 from riesbuch.trade.strikers import (
     AwardGiven,
@@ -26,12 +27,14 @@ from riesbuch.trade.tally import Tally
 @dataclass(frozen=True, kw_only=True)
 class RecordedMatch:
     """A sheet without errors; ``path`` is relative to the folder. ``read`` gives what it says,
-    where the ``tally`` does not tell; ``content`` are its bytes, where somebody has them."""
+    where the ``tally`` does not tell; ``content`` are its bytes, where somebody has them;
+    ``proven`` gives what the signatures of its seal prove, nothing where nobody signs."""
 
     path: str
     tally: Tally
     read: Callable[[], Match]
     content: bytes | None = None
+    proven: Callable[[], SealVerdict | None] = lambda: None
 
     @cached_property
     def match(self) -> Match:

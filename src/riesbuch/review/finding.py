@@ -1,16 +1,44 @@
-"""What is known of a repository by looking at its files, with no git started."""
+"""Where programs lie, and what is known of a repository by looking at its files, with no git
+started."""
 
 import os
 from pathlib import Path
+from typing import NamedTuple
 
 from riesbuch.text.plain import reason_of
 from riesbuch.trade.problems import RiesbuchError
 
+_SSH_KEYGEN = "ssh-keygen.exe" if os.name == "nt" else "ssh-keygen"
 _LONGEST_GITFILE = 1 << 16
 _INDEX_HEADER = b"DIRC\0\0\0"
 # Only an index without the flag by which a file is left out has this version.
 _WITHOUT_FLAGS = 2
 _SHARED_INDEX = "sharedindex."
+
+
+def absolute_path() -> str:
+    """Where programs are searched, without places relative to the folder git is run in."""
+    places = os.environ.get("PATH", os.defpath).split(os.pathsep)
+    return os.pathsep.join(place for place in places if os.path.isabs(place))
+
+
+class OpenSsh(NamedTuple):
+    """A program that may be asked. ``identity`` is another one after each change of its file."""
+
+    program: str
+    identity: str
+
+
+def find_openssh(root: Path) -> OpenSsh | None:
+    """The first ssh-keygen where programs are searched, but in the club folder at ``root``."""
+    for place in absolute_path().split(os.pathsep):
+        found = os.path.join(place, _SSH_KEYGEN)
+        is_there = os.path.isfile(found) and os.access(found, os.X_OK)
+        if is_there and root not in Path(os.path.realpath(found)).parents:
+            told = os.stat(found)
+            seen = found, told.st_size, told.st_mtime_ns, told.st_ino
+            return OpenSsh(found, " ".join(map(str, seen)))
+    return None
 
 
 def found_repository(folder: Path) -> tuple[Path, Path] | None:

@@ -12,11 +12,18 @@ import os
 import shutil
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import groupby
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from riesbuch.folder.archive import RegisterReading, open_archive
-from riesbuch.folder.club_folder import ClubFolder, Kind, kind_of_path, must_be_plain
+from riesbuch.folder.club_folder import (
+    LEAGUE_FILE,
+    ClubFolder,
+    Kind,
+    kind_of_path,
+    must_be_plain,
+)
 from riesbuch.folder.overlaid_folder import OverlaidFolder
 from riesbuch.index.index import signature_of_reading
 from riesbuch.index.scan import Listing, digest_of_files, look_at
@@ -25,17 +32,15 @@ from riesbuch.index.store import KnownListing, digest_of
 from riesbuch.index.witness import Witness
 from riesbuch.review.fetching import FetchedFolder, FetchedFolders, by_key
 from riesbuch.review.gathered_people import People
-from riesbuch.review.gathering import (
+from riesbuch.review.gathering import GatheringWork, SeasonTask, work_out
+from riesbuch.review.season_outcome import (
     HERE,
-    GatheringWork,
     NotTaken,
     OpenMatch,
     SeasonOutcome,
-    SeasonTask,
     Take,
     Tally,
     outcome_of,
-    work_out,
 )
 from riesbuch.review.working_tree import LINK, SUBMODULE, Entry, blob_id
 from riesbuch.text.atomic import replace_file
@@ -43,7 +48,7 @@ from riesbuch.text.batch import Write, write_together
 from riesbuch.text.plain import LARGEST_FILE, read_plain, refuse_links
 from riesbuch.text.register import read_club, read_player
 from riesbuch.trade.ids import ClubId, PlayerId, is_identifier
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.names import find_club
 from riesbuch.trade.people import Club, Register
 from riesbuch.trade.problems import Problem, RiesbuchError, Severity, UsageError
@@ -115,6 +120,9 @@ class Gatherer:
         self._from_league = from_league
         self._progress = progress
         self._archive = open_archive(folder, register=_clubs_alone(folder))
+        wrong = [each for each in self._archive.problems if each.place.path == LEAGUE_FILE]
+        if any(each.severity is Severity.ERROR for each in wrong):
+            raise RiesbuchError(joined("\n", (each.as_line() for each in wrong)))
         self.origins = by_key(self._archive.league.origins, league=from_league)
         if not self.origins:
             raise UsageError(
@@ -237,9 +245,13 @@ class Gatherer:
             result.not_taken += outcome.not_taken
             for source, tally in outcome.tallies.items():
                 result.tallies[source] = result.tallies[source].plus(tally)
+        # The same whether a season was remembered or not.
+        result.takes.sort(key=lambda take: take.path)
+        result.open.sort(key=lambda match: (match.date, match.home, match.away))
         people = People(self._folder, archive, self._surveys, self._small)
         result.takes = people.settle(result.takes)
         result.not_taken += people.not_taken
+        result.not_taken.sort(key=lambda left: (left.path, left.source))
         of_seasons = {path: content for path, content in brought.items() if "clubs/" not in path}
         result.files = {**people.files(self._from_league), **of_seasons}
         return result
@@ -252,10 +264,8 @@ class Gatherer:
             for path, content in sorted(result.files.items(), key=lambda file: _rank(file[0]))
         ]
         written: dict[int, dict[str, bytes]] = {}
-        blobs = self._small(take.blob for take in result.takes if take.content is None)
-        for take in result.takes:
+        for take, content in self._with_contents(result.takes):
             path, before = self._folder.root / take.path, None
-            content = blobs[take.blob] if take.content is None else take.content
             if take.replaces:
                 before = read_plain(path)
                 if blob_id(before) != take.replaces:
@@ -271,6 +281,14 @@ class Gatherer:
             outcome.takes = [take for take in outcome.takes if take.path not in digests]
             outcome.here |= digests
             self._keep(year, basis, outcome, self._look(year))
+
+    def _with_contents(self, takes: Sequence[Take]) -> Iterator[tuple[Take, bytes]]:
+        """A season's at once: what git says of all is too much to be held twice."""
+        for _, of_season in groupby(takes, lambda take: take.path.split("/")[1]):
+            chosen = [*of_season]
+            blobs = self._small(take.blob for take in chosen if take.content is None)
+            for take in chosen:
+                yield take, blobs[take.blob] if take.content is None else take.content
 
     def _seasons(self, work: GatheringWork, years: Sequence[int]) -> Iterator[SeasonOutcome]:
         """The outcomes of these seasons, remembered or worked out."""

@@ -9,7 +9,7 @@ from riesbuch.folder.archive import Archive
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.judge.archive import check_register
 from riesbuch.judge.holdings import Holdings
-from riesbuch.review.gathering import HERE, NotTaken, Take
+from riesbuch.review.season_outcome import HERE, NotTaken, Take
 from riesbuch.review.working_tree import blob_id
 from riesbuch.text.register import read_player
 from riesbuch.trade.ids import LONGEST_IDENTIFIER, ClubId, PlayerId

@@ -4,10 +4,11 @@ are to be taken, and which are to be settled by people. Nothing is written here.
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from riesbuch.care.sealed_sheet import with_signature
 from riesbuch.folder.archive import Archive
 from riesbuch.index.store import digest_of
 from riesbuch.judge.archive import check_seasons
@@ -15,23 +16,30 @@ from riesbuch.judge.examination import examine_at
 from riesbuch.judge.holdings import Holdings, SheetEntry
 from riesbuch.review.git import Repository
 from riesbuch.review.sanction import is_sealed, objection
+from riesbuch.review.season_outcome import (
+    HERE,
+    NotTaken,
+    OpenCell,
+    OpenMatch,
+    SeasonOutcome,
+    Take,
+    Tally,
+)
 from riesbuch.review.working_tree import blob_id
-from riesbuch.text.editing import Said, brought_to, said_of
+from riesbuch.text.editing import Said, brought_to, edited, said_of
 from riesbuch.text.plain import LARGEST_FILE
 from riesbuch.text.sheet import read_sheet
+from riesbuch.trade.agreement import Seal, Signature
 from riesbuch.trade.cells import changed_cells, deciding_cells
 from riesbuch.trade.comparing import compare
 from riesbuch.trade.ids import LONGEST_IDENTIFIER, ClubId, PlayerId, SheetId, is_identifier
 from riesbuch.trade.keys import keys_of
 from riesbuch.trade.match import Match, Side
-from riesbuch.trade.messages import Message, packed, unpacked
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Problem, RiesbuchError, Severity
 from riesbuch.trade.sealing import clubs_of
 from riesbuch.trade.sealing import digest_of as digest_of_cells
 from riesbuch.trade.season import CompetitionKind, may_be_same
-
-HERE = ""
-"""The key of the folder that is gathered into, among those of the others."""
 
 Paths = Mapping[str, str]
 """Of files by their paths the ids of their blobs."""
@@ -39,8 +47,8 @@ Paths = Mapping[str, str]
 
 class GatheringWork(NamedTuple):
     """``archive`` is the folder that is gathered into, with all that is brought along but sheets
-    and players. ``speaks_for`` are the clubs that each source is asked about; all but these where
-    ``is_league``."""
+    and players. ``speaks_for`` are the clubs that each source is asked about; where ``is_league``
+    those of this folder, whose own matches are not taken."""
 
     archive: Archive
     git_dir: Path
@@ -52,8 +60,13 @@ class GatheringWork(NamedTuple):
         return Repository(folder=self.git_dir, top=self.git_dir, git_dir=self.git_dir)
 
     def is_asked(self, source: str, clubs: Iterable[ClubId]) -> bool:
-        own = self.speaks_for[source]
-        return own.isdisjoint(clubs) if self.is_league else not own.isdisjoint(clubs)
+        return self.is_league or not self.speaks_for[source].isdisjoint(clubs)
+
+    def is_own(self, clubs: Iterable[ClubId]) -> bool:
+        """Whether it is the club's own match, which it does not take from the league."""
+        return self.is_league and not all(
+            map(frozenset(clubs).isdisjoint, self.speaks_for.values())
+        )
 
 
 class SeasonTask(NamedTuple):
@@ -61,94 +74,6 @@ class SeasonTask(NamedTuple):
 
     year: int
     sheets: Mapping[str, Paths]
-
-
-class Take(NamedTuple):
-    """A sheet to be written to ``path``: the ``blob`` as it is; or ``content`` in place of the one
-    that lies there, whose blob is ``replaces``. ``paths`` are those of the sources that have it
-    alike; ``players`` are all that it names, with their sides' clubs."""
-
-    path: str
-    blob: str
-    paths: Mapping[str, str]
-    players: tuple[tuple[PlayerId, ClubId], ...]
-    content: bytes | None = None
-    replaces: str = ""
-
-
-class OpenCell(NamedTuple):
-    """Values by source, None where a sheet has no such cell."""
-
-    at: str
-    values: Mapping[str, str | None]
-
-
-class OpenMatch(NamedTuple):
-    """A match to be settled. ``paths`` are its sheets by source; ``why`` is a clause where a change
-    to a sealed sheet is not sanctioned, else empty."""
-
-    date: str
-    home: str
-    away: str
-    paths: Mapping[str, str]
-    cells: tuple[OpenCell, ...]
-    why: str = ""
-
-
-class NotTaken(NamedTuple):
-    """A file of a source that is left out, and why, in a sentence."""
-
-    source: str
-    path: str
-    reason: str
-
-
-class Tally(NamedTuple):
-    """Of one source: matches that another has alike, that it alone has, that it has in an older
-    state, that are to be settled; and sheets of matches that it is not asked about."""
-
-    confirmed: int = 0
-    alone: int = 0
-    behind: int = 0
-    open: int = 0
-    of_others: int = 0
-
-    def plus(self, other: "Tally") -> "Tally":
-        return Tally(*(mine + its for mine, its in zip(self, other, strict=True)))
-
-
-@dataclass(slots=True)
-class SeasonOutcome:
-    """``here`` is a digest of the folder's own sheets as they were read."""
-
-    takes: list[Take] = field(default_factory=list)
-    open: list[OpenMatch] = field(default_factory=list)
-    not_taken: list[NotTaken] = field(default_factory=list)
-    tallies: dict[str, Tally] = field(default_factory=dict)
-    here: dict[str, bytes] = field(default_factory=dict)
-
-    def without_takes(self) -> list[Any]:
-        """As JSON has it, for `outcome_of`."""
-        return [
-            [[*item[:-1], packed(item.why)] for item in self.open],
-            [[item.source, item.path, packed(item.reason)] for item in self.not_taken],
-            self.tallies,
-        ]
-
-
-def outcome_of(data: Sequence[Any]) -> SeasonOutcome:
-    """What `SeasonOutcome.without_takes` was of."""
-    found, left, tallies = data
-    return SeasonOutcome(
-        open=[
-            OpenMatch(
-                date, home, away, paths, tuple(OpenCell(*cell) for cell in cells), unpacked(why)
-            )
-            for date, home, away, paths, cells, why in found
-        ],
-        not_taken=[NotTaken(source, path, unpacked(reason)) for source, path, reason in left],
-        tallies={source: Tally(*counted) for source, counted in tallies.items()},
-    )
 
 
 class _Facts(NamedTuple):
@@ -164,6 +89,7 @@ class _Facts(NamedTuple):
     digest: str
     steps: int
     sealed: bool
+    seal: Seal | None
     trouble: Problem | str
     entry: SheetEntry | None
     players: tuple[tuple[PlayerId, ClubId], ...]
@@ -177,10 +103,15 @@ class _Typed(NamedTuple):
     blob: str
     facts: _Facts
 
-    def precedence(self) -> tuple[int, bool, bool, bool]:
+    @property
+    def signatures(self) -> tuple[Signature, ...]:
+        return self.facts.seal.signatures if self.facts.seal else ()
+
+    def precedence(self) -> tuple[int, bool, int, bool, bool]:
         facts = self.facts
         is_home = bool(facts.clubs) and facts.clubs[0] == self.source
-        return facts.steps, facts.sealed, self.source == HERE, is_home
+        signed = len(self.signatures)
+        return facts.steps, facts.sealed, signed, self.source == HERE, is_home
 
 
 def work_out(work: GatheringWork, task: SeasonTask) -> SeasonOutcome:
@@ -203,6 +134,7 @@ class _Season:
         self._contents: dict[str, bytes] = {}
         self._here: list[tuple[str, str]] = []
         self._unreadable: set[str] = set()
+        self._pairs: dict[tuple[PlayerId, ClubId], tuple[PlayerId, ClubId]] = {}
         folder, year = self._archive.folder, task.year
         for file in folder.sheet_files(year):
             content = folder.content(file) or b""
@@ -262,9 +194,11 @@ class _Season:
         if match is None or entry is None:
             return _UNREAD._replace(trouble=errors[0])
         clubs = {"home": match.home.team, "away": match.away.team}
-        named = {
-            (mention.player, club_of_team(clubs[mention.side])): None for mention in entry.mentions
-        }
+        named: dict[tuple[PlayerId, ClubId], None] = {}
+        for mention in entry.mentions:
+            pair = mention.player, club_of_team(clubs[mention.side])
+            # One of each for all sheets: there are millions of them.
+            named[self._pairs.setdefault(pair, pair)] = None
         return _Facts(
             competition=match.competition,
             part=match.part,
@@ -275,17 +209,19 @@ class _Season:
             digest=digest_of_cells(deciding_cells(match)),
             steps=len(match.corrections),
             sealed=is_sealed(match),
+            seal=match.seal,
             trouble=errors[0] if errors else _DRAFT if match.is_draft else "",
             entry=entry,
             players=tuple(named),
         )
 
     def _match(self, typed: _Typed) -> Match:
+        return self._read(self._contents[typed.blob])
+
+    def _read(self, content: bytes) -> Match:
         year = self._task.year
-        reading = read_sheet(
-            self._contents[typed.blob], SheetId(f"{year}/sheet"), year,
-            self._archive.rules_by_key(year),
-        )  # fmt: skip
+        rules = self._archive.rules_by_key(year)
+        reading = read_sheet(content, SheetId(f"{year}/sheet"), year, rules)
         assert reading.match is not None
         return reading.match
 
@@ -346,13 +282,21 @@ class _Season:
         if best is None:
             self._open(standing)
             return
+        signatures = self._joined_signatures(best, standing)
         new = None
-        if mine is not None and best is not mine and best.precedence()[:2] > mine.precedence()[:2]:
-            why = self._objection(self._match(mine), self._match(best))
-            new = None if why else self._brought_along(mine, best)
-            if new is None:
-                self._open(standing, why)
-                return
+        if mine is not None and (best is not mine or signatures != mine.signatures):
+            if (*best.precedence()[:2], signatures) != (*mine.precedence()[:2], mine.signatures):
+                why = self._objection(self._match(mine), self._match(best))
+                new = None if why else self._brought_along(mine, best, signatures)
+                if new is None:
+                    self._open(standing, why)
+                    return
+        elif signatures != best.signatures:
+            new = self._signed(self._contents[best.blob], signatures)
+        if mine is None and self._work.is_own(best.facts.clubs):
+            for typed in sound:
+                self._count(typed.source, of_others=1)
+            return
         if mine is None and f"{_stem_for(best.facts)}.yaml" in self._unreadable:
             for typed in sound:
                 self._leave(typed, _DRAFT_HERE)
@@ -369,7 +313,8 @@ class _Season:
                 self._count(typed.source, alone=1)
         players = best.facts.players
         if mine is None:
-            self.outcome.takes.append(Take(self._new_path(best.facts), best.blob, alike, players))
+            path = self._new_path(best)
+            self.outcome.takes.append(Take(path, best.blob, alike, players, new))
         elif new is not None:
             self.outcome.takes.append(Take(mine.path, best.blob, alike, players, new, mine.blob))
 
@@ -396,13 +341,49 @@ class _Season:
         cells = changed_cells(deciding_cells(before), deciding_cells(after))
         return objection(before, after, cells, self._archive.register.clubs.values)
 
-    def _brought_along(self, mine: _Typed, best: _Typed) -> bytes | None:
+    def _joined_signatures(self, best: _Typed, standing: Sequence[_Typed]) -> tuple[Signature, ...]:
+        """Those of all that have the same seal, each club's own as it gave it."""
+        if not any(typed.signatures for typed in standing):
+            return ()
+        found: dict[ClubId, tuple[bool, Signature]] = {}
+        for typed in (best, *standing):
+            if typed.facts.steps != best.facts.steps or not _is_same_seal(typed, best):
+                if typed.signatures and typed.facts.steps == best.facts.steps:
+                    self._leave(typed, _OTHER_SEAL)
+                continue
+            for signature in typed.signatures:
+                is_own = typed.source != HERE and (
+                    signature.club in self._work.speaks_for[typed.source]
+                )
+                if signature.club not in found or is_own > found[signature.club][0]:
+                    found[signature.club] = is_own, signature
+        order = [*best.facts.clubs, *sorted(found)]
+        clubs = sorted(found, key=order.index)
+        return tuple(found[club][1] for club in clubs)
+
+    def _signed(self, content: bytes, signatures: Sequence[Signature]) -> bytes:
+        """The sealed sheet with just these signatures."""
+        match = self._read(content)
+        assert match.seal is not None
+        if match.seal.signatures:
+            text = edited(content.decode("utf-8"), {"seal.signatures": None})
+            content, match = text.encode(), self._read(text.encode())
+        for signature in signatures:
+            content, match = with_signature(content, match, signature)
+        self._contents[blob_id(content)] = content
+        return content
+
+    def _brought_along(
+        self, mine: _Typed, best: _Typed, signatures: Sequence[Signature]
+    ) -> bytes | None:
         """The sheet here with the seal, the corrections and the cells of the other, all its own
         remarks and comments kept; None where that cannot be."""
         text = self._contents[mine.blob].decode("utf-8")
         said = _with_remarks_of(said_of(text), said_of(self._contents[best.blob].decode("utf-8")))
         try:
             content = brought_to(text, said).encode()
+            if signatures != best.signatures:
+                content = self._signed(content, signatures)
         except RiesbuchError:
             return None
         blob = blob_id(content)
@@ -441,9 +422,10 @@ class _Season:
             )
         )
 
-    def _new_path(self, facts: _Facts) -> str:
-        """As `riesbuch sheet` would name it, with a number where there is one of that name."""
-        stem = _stem_for(facts)
+    def _new_path(self, typed: _Typed) -> str:
+        """As `riesbuch sheet` would name it, with a number where there is one of that name. One
+        that is signed keeps its name, which is signed too."""
+        stem = _stem(typed.path) if typed.signatures else _stem_for(typed.facts)
         name, number = stem, 1
         while f"{name}.yaml" in self._names:
             number += 1
@@ -497,15 +479,28 @@ class _Everybody(frozenset[Any]):
 
 _EVERYBODY: frozenset[Any] = _Everybody()
 _SOMEWHERE = "seasons/0000/matches/sheet.yaml"
-_UNREAD = _Facts(None, None, None, None, (None, None), (), "", 0, False, "", None, ())
+_UNREAD = _Facts(None, None, None, None, (None, None), (), "", 0, False, None, "", None, ())
 _DRAFT = Message("it is a draft: something is still to be entered")
 _TOO_LARGE = Message("it is larger than any sheet can be")
 _BAD_NAME = Message("its name is not an identifier: a-z, 0-9 and single hyphens")
 _TWICE = Message("the match has two sheets there; one of them is to be taken away")
+_OTHER_SEAL = Message(
+    "its signature is of another seal: both clubs give the same day and the same captains to"
+    " `riesbuch seal`"
+)
 _DRAFT_HERE = Message(
     "the sheet that lies here is a draft or has errors; complete it, or take it away and gather"
     " again"
 )
+
+
+def _is_same_seal(typed: _Typed, other: _Typed) -> bool:
+    mine, its = typed.facts.seal, other.facts.seal
+    return (
+        mine is not None
+        and its is not None
+        and (mine._replace(signatures=()) == its._replace(signatures=()))
+    )
 
 
 def _stem_for(facts: _Facts) -> str:

@@ -13,6 +13,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from riesbuch.review.finding import absolute_path
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
 
@@ -136,12 +137,6 @@ def warnings(stderr: bytes) -> list[str]:
     """What git warns of, each on one line without control characters."""
     lines = stderr.decode("utf-8", "replace").splitlines()
     return [printable(line) for line in lines if line.startswith("warning:")]
-
-
-def absolute_path() -> str:
-    """Where programs are searched, without places relative to the folder git is run in."""
-    places = os.environ.get("PATH", os.defpath).split(os.pathsep)
-    return os.pathsep.join(place for place in places if os.path.isabs(place))
 
 
 def _sentence(stderr: bytes, status: int) -> str:

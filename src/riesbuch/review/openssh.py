@@ -6,15 +6,14 @@ lies in the club folder, which comes from others.
 
 import datetime
 import os
-import shutil
 import subprocess
 from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import NamedTuple
 
-from riesbuch.review.git_process import absolute_path, printable
+from riesbuch.review.finding import OpenSsh, absolute_path
+from riesbuch.review.git_process import printable
 from riesbuch.trade.ids import ClubId
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
@@ -27,7 +26,6 @@ from riesbuch.trade.signing import (
     unarmoured,
 )
 
-_PROGRAM = "ssh-keygen"
 _TAKEN_OVER = (
     "HOME", "TMPDIR", "TMP", "TEMP", "SYSTEMROOT", "SYSTEMDRIVE", "WINDIR", "COMSPEC", "PATHEXT",
     "USERPROFILE", "APPDATA", "LOCALAPPDATA", "PROGRAMDATA",
@@ -54,24 +52,6 @@ _TRIED = Question(
     ),
 )
 """A signature by a key that was thrown away, held to have been valid for a day long ago."""
-
-
-class OpenSsh(NamedTuple):
-    """A program that may be asked. ``identity`` is another one after each change of its file."""
-
-    program: str
-    identity: str
-
-
-def find_openssh(root: Path) -> OpenSsh | None:
-    """The first ssh-keygen where programs are searched, but in the club folder at ``root``."""
-    for place in absolute_path().split(os.pathsep):
-        found = shutil.which(_PROGRAM, path=place)
-        if found is not None and root not in Path(os.path.realpath(found)).parents:
-            told = os.stat(found)
-            seen = found, told.st_size, told.st_mtime_ns, told.st_ino
-            return OpenSsh(found, " ".join(map(str, seen)))
-    return None
 
 
 def unable(openssh: OpenSsh | None) -> str:

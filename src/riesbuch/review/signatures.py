@@ -13,12 +13,12 @@ from riesbuch.folder.club_folder import LEAGUE_FILE, ClubFolder
 from riesbuch.index.index import Index
 from riesbuch.index.packed import PackedProblem, pack_problems, unpack_problems
 from riesbuch.index.store import digest_of
+from riesbuch.review.finding import OpenSsh, find_openssh
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import CODES, Place, Problem, RiesbuchError, UsageError, all_of
 
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
-    from riesbuch.review.openssh import OpenSsh
     from riesbuch.text.league import League
     from riesbuch.trade.agreement import Signature
     from riesbuch.trade.ids import ClubId
@@ -74,7 +74,7 @@ def _answers(
     if missing and openssh is not None and not why:
         told = verify(openssh, missing)
         known |= {keys[question]: answer for question, answer in told.items()}
-        if memory is not None:
+        if memory is not None and memory.kept_in.is_kept:
             now = {key: known[key] for key in keys.values() if key in known}
             memory.kept_in.remember(kind, b"", json.dumps(now))
         if len(told) < len(missing):
@@ -117,9 +117,9 @@ def signature_problems(
     if missing:
         known |= {str(year): each for year, each in _worked_out(folder, index, missing)}
         there = {*map(str, folder.years())}
-        index.remember(
-            _KEPT, b"", json.dumps({year: each for year, each in known.items() if year in there})
-        )
+        if index.is_kept:
+            kept_now = {year: each for year, each in known.items() if year in there}
+            index.remember(_KEPT, b"", json.dumps(kept_now))
     found = [known[str(year)] for year in years]
     unchecked = sum(each.unchecked for each in found)
     note = None
@@ -156,7 +156,6 @@ def _worked_out(
 
 
 def _identity(folder: ClubFolder) -> str:
-    from riesbuch.review.openssh import find_openssh
 
     found = find_openssh(folder.root)
     return found.identity if found is not None else ""
@@ -166,7 +165,6 @@ def season_verdicts(folder: ClubFolder, index: Index, archive: Archive, year: in
     """What the signatures of a season prove by the folder's own signers; the index has just looked
     at it."""
     from riesbuch.folder.archive import read_signers
-    from riesbuch.review.openssh import find_openssh
 
     seals = index.seals(year)
     is_signed = any(seal.signatures for _, seal in seals)
@@ -240,7 +238,7 @@ def signed_with(
     """A signature of the sheet with the key in that file, for ``club``, which is found by
     ``signers`` where it is not given, by its captain where nobody is named. It is tried before it
     is returned. Raises RiesbuchError where the key may not sign, or does not."""
-    from riesbuch.review.openssh import find_openssh, fingerprint, sign, unable
+    from riesbuch.review.openssh import fingerprint, sign, unable
     from riesbuch.trade.agreement import Signature
     from riesbuch.trade.signing import signed_text, statement
 
@@ -274,7 +272,6 @@ def signed_with(
 
 def verdict_of(sealed: Sealed, root: Path) -> Verdicts:
     """Of one sheet, whose path is empty here; nothing is remembered."""
-    from riesbuch.review.openssh import find_openssh
     from riesbuch.trade.signing import signed_seal
 
     seals = [("", signed_seal(sealed.match))]

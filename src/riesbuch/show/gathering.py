@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from operator import itemgetter
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from riesbuch.review.gathering import OpenCell
+from riesbuch.review.season_outcome import OpenCell
 from riesbuch.show.output import NEVER_FOLDED, Answer, Column, Table, figure_column
 from riesbuch.trade import counts
 from riesbuch.trade.ids import SheetId, TeamId
@@ -17,7 +17,7 @@ from riesbuch.trade.problems import all_of
 
 if TYPE_CHECKING:
     from riesbuch.review.gathered import Gathering
-    from riesbuch.review.gathering import OpenMatch
+    from riesbuch.review.season_outcome import OpenMatch
 
 _MOST = 20
 
@@ -55,7 +55,7 @@ def gathering_answer(gathering: Gathering, names: SourceNames) -> Answer:
     ]
     sources: Table[Any] = Table(
         [
-            Column("source", "From", shown=lambda row: names(row.source)),
+            Column("source", "Folder", shown=lambda row: names(row.source)),
             Column("day", "As of", spare=3),
             figure_column("taken", "New"),
             figure_column("confirmed", "Confirmed"),
@@ -72,14 +72,14 @@ def gathering_answer(gathering: Gathering, names: SourceNames) -> Answer:
     if alone:
         columns: list[Column[Any]] = [
             Column("path", "Sheet"),
-            Column("from", "From", lambda take: [*map(names, take.paths)], width=NEVER_FOLDED),
+            Column("from", "Folder", lambda take: [*map(names, take.paths)], width=NEVER_FOLDED),
         ]
         tables.append(Table(columns, alone[:_MOST], Message("Taken from one folder alone")))
     if gathering.not_taken:
         tables.append(
             Table(
                 [
-                    Column("source", "From", lambda left: names(left.source)),
+                    Column("source", "Folder", lambda left: names(left.source)),
                     Column("path", "File", width=NEVER_FOLDED),
                     Column("reason", "Why", width=60),
                 ],

@@ -178,6 +178,7 @@ def _stem(sheet: SheetId) -> str:
 
 def print_closing(closing: Closing, message: str) -> None:
     """What a match day changes, and what its commit will say and leave alone."""
+    from riesbuch.review.paths import is_training
     from riesbuch.show.review import print_day
 
     print_day(closing.review, closing.older)
@@ -188,6 +189,15 @@ def print_closing(closing: Closing, message: str) -> None:
     )
     for line in message.splitlines():
         write(f"    {line}".rstrip())
+    trainings = sum(map(is_training, closing.files))
+    if trainings:
+        write(
+            Message.plural(
+                trainings,
+                "{count:,} file of trainings is among them, for whoever can read the repository.",
+                "{count:,} files of trainings are among them, for whoever can read the repository.",
+            )
+        )
     others = closing.changes.others
     if others:
         more = len(others) - _MOST

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+from riesbuch.language.naming import SOURCES
 from riesbuch.show.output import Answer, Cell, Column, Table, figure_column, table_data
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message, joined
@@ -26,18 +27,9 @@ _DECIDED_BY = {
 }
 
 
-_SOURCES = {
-    "paper-sheet": Message("a paper sheet"),
-    "newspaper": Message("a newspaper"),
-    "minute-book": Message("a minute book"),
-    "letter": Message("a letter"),
-    "memory": Message("memory"),
-}
-
-
 def source_told(kind: str | None, reference: str | None) -> str:
     """A source in a few words, best its own reference."""
-    return reference or _SOURCES.get(kind or "", Message("another source"))
+    return reference or SOURCES.get(kind or "", Message("another source"))
 
 
 def pair(home: int | None, away: int | None) -> str | None:

@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from riesbuch.show.output import Answer, Column, Table, figure_column
+from riesbuch.show.output import NEVER_FOLDED, Answer, Column, Table, figure_column
 from riesbuch.show.season import table_heading
 from riesbuch.trade.messages import Message
 
@@ -54,7 +54,7 @@ def reach_answer(
         figure_column("most", Message("Most"), spare=1),
         figure_column("best_rank", Message("Best rank"), shown=lambda row: rank(row.best_rank)),
         figure_column("worst_rank", Message("Worst rank"), shown=lambda row: rank(row.worst_rank)),
-        Column("", Message("What it takes"), shown=_in_words, formats=()),
+        Column("", Message("What it takes"), shown=_in_words, width=NEVER_FOLDED, formats=()),
         Column(
             "prospects",
             value=lambda row: [prospect._asdict() for prospect in row.prospects],

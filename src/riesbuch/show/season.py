@@ -270,6 +270,16 @@ def honours_answer(
     def listed(keys: Sequence[str], called: Mapping[str, str]) -> str | None:
         return ", ".join(called.get(key, key) for key in keys) or None
 
+    def moving(
+        key: str, title: Message, note: str, width: int | None = None
+    ) -> Column[Honours | Gap]:
+        def shown(row: Honours) -> str | None:
+            return _as_told(
+                row, key, _decided(listed(getattr(row, key), teams), getattr(row, note))
+            )
+
+        return Column(key, title, shown=_either(shown), spare=1, width=width)
+
     columns: tuple[Column[Honours | Gap], ...] = (
         Column("season", "Season", shown=_either(lambda row: row.season, _years)),
         Column(
@@ -294,27 +304,8 @@ def honours_answer(
             ),
             width=_WIDTHS["champions"],
         ),
-        Column(
-            "promoted",
-            "Promoted",
-            shown=_either(
-                lambda row: _as_told(
-                    row, "promoted", _decided(listed(row.promoted, teams), row.promotion_note)
-                )
-            ),
-            spare=1,
-            width=_WIDTHS["promoted"],
-        ),
-        Column(
-            "relegated",
-            "Relegated",
-            shown=_either(
-                lambda row: _as_told(
-                    row, "relegated", _decided(listed(row.relegated, teams), row.relegation_note)
-                )
-            ),
-            spare=1,
-        ),
+        moving("promoted", Message("Promoted"), "promotion_note", _WIDTHS["promoted"]),
+        moving("relegated", Message("Relegated"), "relegation_note"),
         Column(
             "best_strikers",
             "Best striker",

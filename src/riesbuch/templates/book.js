@@ -116,8 +116,10 @@
     const left = [...rows];
     while (left.length) {
       let fits = left.filter((row) => row.bottom - start <= height).length;
-      // No row stands alone at a foot or at a head of a page.
-      if (fits && left.length - fits === 1) fits -= 1;
+      // No row stands alone at a foot of a page, nor fewer than three at a head.
+      const over = left.length - fits;
+      if (over > 0 && over < ROWS_TOGETHER && fits > ROWS_TOGETHER) fits -= ROWS_TOGETHER - over;
+      else if (fits && over === 1) fits -= 1;
       fits = Math.max(fits, 1);
       for (const measuredRow of left.splice(0, fits)) {
         body.append(measuredRow.row);

@@ -23,6 +23,9 @@ _EXAMPLE = Message(
     "write a club, then what stands in the key's file .pub: aarwald ssh-ed25519 AAAA… its remark"
 )
 
+_PRIVATE = Message("this is a private key, which whoever has it can sign with")
+_NEW_KEY = Message("take it out and make a new one; only the line of its file .pub belongs here")
+
 
 class _LineError(Exception):
     """A line of which no key is taken; made of what is said and advised, and of the piece meant."""
@@ -44,6 +47,10 @@ def read_signers(content: bytes) -> FileReading[tuple[Signer, ...]]:
         control = control_in(line)
         if control is not None:
             findings.append(control_finding(control, (number, line.index(control) + 1)))
+        elif "PRIVATE KEY" in line:
+            # Whatever stands below is it, or its end.
+            findings.append(finding((number, 1), "bad-signers", _PRIVATE, _NEW_KEY))
+            break
         elif line.strip() and not line.lstrip().startswith("#"):
             try:
                 signers += _signers(line, number)
@@ -56,13 +63,6 @@ def read_signers(content: bytes) -> FileReading[tuple[Signer, ...]]:
 def _signers(line: str, number: int) -> Iterator[Signer]:
     parts = _LINE.fullmatch(line)
     if parts is None:
-        if "PRIVATE KEY" in line:
-            raise _LineError(
-                Message("this is a private key, which whoever has it can sign with"),
-                Message(
-                    "take it out and make a new one; only the line of its file .pub belongs here"
-                ),
-            )
         raise _LineError(Message("this is no line of a club and its key"))
     principals, options, kind, key = parts.groups()
     if not _KINDS.fullmatch(kind):

@@ -22,7 +22,7 @@ _NUMMERN = (0, 1, 2)
 _RIES = ((1, 1), (2, 0), (3, 0), (2, 2))
 _ONE_RIES = ((1,), (2,))
 # How much is looked for before a place is told later than it is sure: some tenths of a second.
-_FLOWS = 5_000
+_FLOWS = 1_000
 _NEVER = 1_000_000_000
 
 _Source = TypeVar("_Source")

@@ -4,6 +4,9 @@ from collections.abc import Collection, Iterable, Sequence
 from itertools import pairwise, product
 from typing import NamedTuple
 
+# As much is lost at the most that is told of a team; beyond that it says too little for its time.
+_MUCH_WASTED = 6
+
 Pair = tuple[int, int]
 """What both sides of a match earn together."""
 
@@ -308,6 +311,8 @@ class _Question:
         parts = flow.parts()
         if not parts:
             return None
+        if flow.wastes_too_much():
+            return frozenset(flow.needs)
         in_conflict: frozenset[int] = frozenset()
         for index, part in parts:
             self.effort.spend()
@@ -338,9 +343,10 @@ class _Flow:
         self,
         games: Sequence[_Game],
         games_of: list[list[tuple[int, int, int]]],
-        lacking: dict[int, int],
+        needs: dict[int, int],
     ) -> None:
-        self.games, self.games_of, self.lacking = [*games], games_of, lacking.copy()
+        self.games, self.games_of, self.lacking = [*games], games_of, needs.copy()
+        self.needs, self.wasted = needs, dict[int, int]()
         self.most = [[game.ways[-1][0] for game in games], [game.most_second for game in games]]
         self.both = [game.most_together for game in games]
         # The team that is asked of has the least that a match gives it in any case.
@@ -409,11 +415,53 @@ class _Flow:
             for index, game in enumerate(self.games)
         )
 
+    def wastes_too_much(self) -> bool:
+        """Whether what is there beyond the needs is less than must be lost: by ways that bring
+        both sides less than others do, half for either, and by sums that no ways come to."""
+        spare = 2 * (self.there_for(frozenset(self.needs)) - sum(self.needs.values()))
+        if spare > _MUCH_WASTED * len(self.needs):
+            return False
+        for team, need in self.needs.items():
+            if team not in self.wasted:
+                self.wasted[team] = self._wasted_by(team, need)
+            spare -= self.wasted[team]
+            if spare < 0:
+                return True
+        return False
+
+    def _wasted_by(self, team: int, need: int) -> int:
+        """Twice the least that is lost where the team gets what it needs, as far as that is not
+        very much."""
+        least = {0: 0}
+        is_exact = False
+        for index, side, other in self.games_of[team]:
+            game = self.games[index]
+            is_exact |= game.is_own and not side
+            most, both = self.most[side][index], self.both[index]
+            ways = [
+                (way[side], both - sum(way) if other in self.needs else 2 * (most - way[side]))
+                for way in game.ways
+            ]
+            longer: dict[int, int] = {}
+            for sum_of, lost in least.items():
+                for gain, more in ways:
+                    if lost + more < longer.get(sum_of + gain, _MUCH_WASTED):
+                        longer[sum_of + gain] = lost + more
+            least = longer
+        found = [
+            lost + 2 * (sum_of - need)
+            for sum_of, lost in least.items()
+            if sum_of == need or (sum_of > need and not is_exact)
+        ]
+        return min([_MUCH_WASTED, *found])
+
     def parts(self) -> list[tuple[int, _Game]]:
         """Of a match that can in no way end as it flows, its ways in parts that do not allow it,
         first what takes least away; nothing where there is none."""
         first, second = self.given
         for index, game in enumerate(self.games):
+            if not (first[index] and second[index]) and not game.is_own:
+                continue  # one of them has it all
             parts = game.split((first[index], second[index]))
             if parts:
                 return [(index, part) for part in sorted(
@@ -427,6 +475,9 @@ class _Flow:
         """The same where the match ends in one of these ways."""
         flow = _Flow.__new__(_Flow)
         flow.games, flow.games_of, flow.lacking = [*self.games], self.games_of, {**self.lacking}
+        flow.needs = self.needs
+        flow.wasted = {team: wasted for team, wasted in self.wasted.items()
+                       if team not in (part.first, part.second)}  # fmt: skip
         flow.most = [[*most] for most in self.most]
         flow.both, flow.least = [*self.both], [*self.least]
         flow.given = [[*given] for given in self.given]

@@ -56,22 +56,19 @@ def honours_text(past: Past, here: str) -> Markdown:
             lambda row: wording.decade(row.season),
             lambda rows: table(
                 rows,
-                wording.column("Season", lambda row: wording.season(row.season, here)),
-                wording.column(
-                    "Competition", lambda row: past.competition(here, row.season, row.competition)
-                ),
+                *past.season_columns(here),
                 wording.column("Champion", lambda row: teams(row.champions)),
-                wording.column(
-                    "Promoted", lambda row: by_decision(row.promoted, row.promotion_note)
-                ),
-                wording.column(
-                    "Relegated", lambda row: by_decision(row.relegated, row.relegation_note)
-                ),
                 wording.column(
                     "Best striker",
                     lambda row: wording.listed(
                         wording.player(player, row.season, here) for player in row.best_strikers
                     ),
+                ),
+                wording.column(
+                    "Promoted", lambda row: by_decision(row.promoted, row.promotion_note)
+                ),
+                wording.column(
+                    "Relegated", lambda row: by_decision(row.relegated, row.relegation_note)
                 ),
                 wording.column(
                     "Best of each class",
@@ -94,10 +91,7 @@ def honours_text(past: Past, here: str) -> Markdown:
             "Handed down",
             table(
                 past.titles,
-                wording.column("Season", lambda row: wording.season(row.season, here)),
-                wording.column(
-                    "Competition", lambda row: past.competition(here, row.season, row.competition)
-                ),
+                *past.season_columns(here),
                 wording.column("Title", lambda row: title_words(past, row)),
                 wording.column("Held by", lambda row: past.holder(row, here)),
                 wording.column("Source", lambda row: past.told_source(row.source, row.reference)),

@@ -9,9 +9,9 @@ from riesbuch.pages.history.almanac import almanac_text, event_line
 from riesbuch.pages.history.families import families_text
 from riesbuch.pages.history.grounds import grounds_text
 from riesbuch.pages.history.honours import all_time_text, honours_text
-from riesbuch.pages.history.records import record_line, records_text
+from riesbuch.pages.history.records import record_line, records_text, rests_on
 from riesbuch.pages.history.sources import people_text, sources_text
-from riesbuch.pages.markdown import Markdown, bullets, joined, link, section, stacked
+from riesbuch.pages.markdown import NOTHING, Markdown, bullets, joined, link, section, stacked
 from riesbuch.pages.past import Past
 from riesbuch.questions.almanac import (
     FIRST_MATCH,
@@ -57,16 +57,14 @@ def history_pages(past: Past) -> Iterator[paths.Page]:
 def _highlights(past: Past) -> Markdown:
     wording = past.wording
     book = {record.kind: record for record in past.records.records if record.ranked}
+    records = bullets(
+        record_line(past, book[kind], paths.HISTORY_PAGE)
+        for kind in _RECORDS
+        if kind in book and (book[kind].value or 0) > 1
+    )
     return stacked(
         wording.titled("The last champions", bullets(_champions(past))),
-        wording.titled(
-            "Records",
-            bullets(
-                record_line(past, book[kind], paths.HISTORY_PAGE)
-                for kind in _RECORDS
-                if kind in book and (book[kind].value or 0) > 1
-            ),
-        ),
+        wording.titled("Records", records, rests_on(wording, past.records) if records else NOTHING),
         wording.titled("Longest on record", bullets(_faithful(past))),
         wording.titled("How it began", bullets(_oldest(past))),
         section(
@@ -110,7 +108,11 @@ def _champions(past: Past) -> Iterator[Markdown]:
 def _faithful(past: Past) -> Iterator[Markdown]:
     """Between whose first and last season lie the most years."""
     wording = past.wording
-    named = [player for player in past.spans if wording.has_page(player)]
+    named = [
+        player
+        for player, span in past.spans.items()
+        if span.last > span.first and wording.has_page(player)
+    ]
     longest = sorted(named, key=lambda who: (past.spans[who].first - past.spans[who].last, who))
     for player in longest[:_FAITHFUL]:
         name = wording.player(player, wording.newest, paths.HISTORY_PAGE)

@@ -34,7 +34,7 @@ def records_text(past: Past, here: str) -> Markdown:
         return wording.say("There are no records yet.")
     return stacked(
         sentences(
-            _rests_on(wording, book),
+            rests_on(wording, book),
             wording.say(
                 "Averages and spreads are of players with at least {count} strikes in the season,"
                 " and {share} % of the strikes of whoever struck most in that table.",
@@ -122,7 +122,7 @@ def records_table(past: Past, book: RecordBook, here: str) -> Markdown:
     return stacked(
         bullets(lines),
         sentences(
-            _rests_on(wording, book),
+            rests_on(wording, book),
             wording.say(
                 "The average is that of a season with at least {count} strikes.",
                 count=wording.number(LEAST_STRIKES),
@@ -131,7 +131,7 @@ def records_table(past: Past, book: RecordBook, here: str) -> Markdown:
     )
 
 
-def _rests_on(wording: Wording, book: RecordBook) -> Markdown:
+def rests_on(wording: Wording, book: RecordBook) -> Markdown:
     return wording.counted(
         book.matches,
         "These records rest on {count} match; {known} known strike by strike on both sides.",

@@ -95,7 +95,7 @@ class Canvas:
         ground = {"class": "ground", **extent, "rx": "6", "fill": COLOURS["ground"].middle}
         ElementTree.SubElement(self._root, "rect", ground)
         self._within = self._root
-        shown = fitted(clean(lettered), WIDTH - 2 * MARGIN, PHONE_TITLE, True)
+        shown = fitted(clean(lettered), WIDTH - 2 * MARGIN, True, PHONE_TITLE)
         self.text(MARGIN, PHONE_BASELINE, shown, size=PHONE_TITLE, bold=True)
 
     def group(self, title: str) -> None:
@@ -151,8 +151,8 @@ class Canvas:
             ElementTree.SubElement(dot, "title").text = clean(title)
 
     def text(
-        self, x: float, y: float, text: str, tone: Tone = "ink", size: int = PHONE_TEXT,
-        anchor: Anchor = "start", bold: bool = False,
+        self, x: float, y: float, text: str, tone: Tone = "ink", anchor: Anchor = "start",
+        size: int = PHONE_TEXT, bold: bool = False,
     ) -> ElementTree.Element:  # fmt: skip
         """``y`` is the line that the letters stand on."""
         attributes = {"x": coordinate(x), "y": coordinate(y), "font-size": str(size)}
@@ -164,10 +164,10 @@ class Canvas:
         shape.text = clean(text)
         return shape
 
-    def figure(self, x: float, y: float, text: str, size: int, bold: bool) -> None:
+    def figure(self, x: float, y: float, text: str, bold: bool) -> None:
         """Letters amid lines: where styles stand, these give way to the ground around them."""
         self._used.add("figure")
-        self.text(x, y, text, "ink", size, "middle", bold).set("class", "ink figure")
+        self.text(x, y, text, "ink", "middle", bold=bold).set("class", "ink figure")
 
     def text_on(self, x: float, y: float, text: str) -> None:
         """White letters on a shape, of the same colour on any ground."""
@@ -267,21 +267,21 @@ def clean(text: str) -> str:
 
 
 @lru_cache(maxsize=4096)
-def text_width(text: str, size: int, bold: bool = False) -> float:
+def text_width(text: str, bold: bool = False, size: int = PHONE_TEXT) -> float:
     """An upper estimate of how wide ``text`` comes out in letters of ``size``."""
     hundredths = sum(_letter_width(letter) for letter in text)
     return hundredths * size / 100 * (_BOLD if bold else 1)
 
 
-def fitted(text: str, width: float, size: int, bold: bool = False) -> str:
+def fitted(text: str, width: float, bold: bool = False, size: int = PHONE_TEXT) -> str:
     """``text``, cut to ``width`` where it is wider. A short last word, which tells a club's teams
     apart, is kept: ``Hornussergesellschaft Oberaar B`` becomes ``Hornussergesell… B``."""
-    if text_width(text, size, bold) <= width:
+    if text_width(text, bold, size) <= width:
         return text
     start, _, last = text.rpartition(" ")
     ending = f"{_ELLIPSIS} {last}" if start and len(last) <= _LONGEST_ENDING else _ELLIPSIS
     kept = start if ending != _ELLIPSIS else text
-    while kept and text_width(kept.rstrip() + ending, size, bold) > width:
+    while kept and text_width(kept.rstrip() + ending, bold, size) > width:
         kept = _without_last_letter(kept)
     return kept.rstrip() + ending
 

@@ -46,7 +46,7 @@ def career_picture(
     known = dict(sorted(averages.items()))
     best = max(known, key=lambda year: (known[year], -year))
     latest = max(known)
-    left = MARGIN + text_width("00.00", PHONE_TEXT) + 22
+    left = MARGIN + text_width("00.00") + 22
     years = Years(known, left + 12)
     compared = {year: means[year] for year in known if year in means}
 
@@ -81,7 +81,7 @@ def career_picture(
         y = scale.y(mark)
         canvas.line(f"M{coordinate(left)} {coordinate(y)}H{WIDTH - MARGIN}", "grid")
         shown = words.number(int(mark)) if scale.step >= 1 else words.figure(mark)
-        canvas.text(left - 10, y + 8, shown, "soft", PHONE_TEXT, "end")
+        canvas.text(left - 10, y + 8, shown, "soft", "end")
     years.draw(canvas, _TOP, _FOOT, words)
     _draw_line(canvas, years, scale, compared, "soft", "7 5")
     _draw_line(canvas, years, scale, known, "struck")
@@ -122,15 +122,13 @@ def _draw_key(canvas: Canvas, has_means: bool, words: Catalogue) -> None:
     x, y = MARGIN, _KEY_BASELINE - 8
     own = words.say("own")
     canvas.line(f"M{x} {y}h{_SAMPLE}", "struck", 4)
-    canvas.text(x + _SAMPLE + 10, _KEY_BASELINE, own, "ink", PHONE_TEXT)
+    canvas.text(x + _SAMPLE + 10, _KEY_BASELINE, own, "ink")
     if has_means:
-        x += _SAMPLE + 10 + round(text_width(own, PHONE_TEXT)) + 26
+        x += _SAMPLE + 10 + round(text_width(own)) + 26
         canvas.line(f"M{x} {y}h{_SAMPLE}", "soft", 3, "7 5")
         x += _SAMPLE + 10
-        mean = fitted(
-            words.say("mean of all in the same competitions"), WIDTH - MARGIN - x, PHONE_TEXT
-        )
-        canvas.text(x, _KEY_BASELINE, mean, "soft", PHONE_TEXT)
+        mean = fitted(words.say("mean of all in the same competitions"), WIDTH - MARGIN - x)
+        canvas.text(x, _KEY_BASELINE, mean, "soft")
 
 
 def _draw_line(
@@ -163,7 +161,7 @@ def _letter_figures(
     lettered: list[tuple[float, float]] = []
     for year in dict.fromkeys(chain((best, max(known), min(known)), others)):
         written = words.figure(known[year])
-        half = text_width(written, PHONE_TEXT, year == best) / 2
+        half = text_width(written, year == best) / 2
         x = min(max(years.x(year), years.left + half), WIDTH - MARGIN - half)
         own = scale.y(known[year])
         beside = [scale.y(known[each]) for each in (year - 1, year + 1) if each in known]
@@ -179,4 +177,4 @@ def _letter_figures(
             continue
         if all(x - half >= end + 6 or x + half <= start - 6 for start, end in lettered):
             lettered.append((x - half, x + half))
-            canvas.figure(x, y, written, PHONE_TEXT, year == best)
+            canvas.figure(x, y, written, year == best)

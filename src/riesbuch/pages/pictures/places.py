@@ -64,8 +64,8 @@ def places_picture(
             hue, dashes = HUES[index % len(HUES)], _DASHES[index % len(_DASHES)]
             canvas.line(f"M{x} {y - 8}h{_SAMPLE}", hue, 4, dashes)
             room = WIDTH - MARGIN - x - _SAMPLE - 10
-            name = fitted(name, room, PHONE_TEXT)
-            canvas.text(x + _SAMPLE + 10, y, name, "ink", PHONE_TEXT)
+            name = fitted(name, room)
+            canvas.text(x + _SAMPLE + 10, y, name, "ink")
             x += round(_sample_width(name))
     years.draw(canvas, top + 8, bands.foot + 8, words)
     bands.draw(canvas, divisions, words)
@@ -99,17 +99,17 @@ class _Bands:
 
     def draw(self, canvas: Canvas, divisions: Sequence[str], words: Catalogue) -> None:
         for division, last in self._ranks.items():
-            name = fitted(divisions[division], WIDTH - 2 * MARGIN, PHONE_TEXT)
-            canvas.text(MARGIN, self._first[division] - 24, name, "soft", PHONE_TEXT)
+            name = fitted(divisions[division], WIDTH - 2 * MARGIN)
+            canvas.text(MARGIN, self._first[division] - 24, name, "soft")
             for rank in (1, last) if last > 1 and self._apart * (last - 1) >= PHONE_TEXT else (1,):
                 y = self._first[division] + self._apart * (rank - 1)
                 canvas.line(f"M{MARGIN + 40} {coordinate(y)}H{WIDTH - MARGIN}", "grid")
                 shown = words.number(rank)
-                canvas.text(MARGIN + 30, y + 8, shown, "soft", PHONE_TEXT, "end")
+                canvas.text(MARGIN + 30, y + 8, shown, "soft", "end")
 
 
 def _sample_width(name: str) -> float:
-    return _SAMPLE + 10 + text_width(name, PHONE_TEXT) + 26
+    return _SAMPLE + 10 + text_width(name) + 26
 
 
 def _key_lines(names: Iterable[str]) -> Iterable[list[tuple[int, str]]]:

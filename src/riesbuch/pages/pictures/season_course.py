@@ -8,7 +8,6 @@ from riesbuch.pages.pictures.canvas import (
     HUES,
     MARGIN,
     PHONE_BASELINE,
-    PHONE_TEXT,
     WIDTH,
     Canvas,
     Cap,
@@ -137,17 +136,17 @@ def _draw_lanes(
 ) -> None:
     for row in range(1, lanes + 1, 2):
         canvas.rect(MARGIN, _y(row) - _ROW / 2, WIDTH - 2 * MARGIN, _ROW, "lane")
-    canvas.text(WIDTH - MARGIN, _HEAD, words.say("Rank points"), "soft", PHONE_TEXT, "end")
-    names = [fitted(name, _MOST_ROUNDS_APART, PHONE_TEXT) for name in rounds]
-    width = max(text_width(name, PHONE_TEXT) for name in names) + 10
+    canvas.text(WIDTH - MARGIN, _HEAD, words.say("Rank points"), "soft", "end")
+    names = [fitted(name, _MOST_ROUNDS_APART) for name in rounds]
+    width = max(text_width(name) for name in names) + 10
     every = next(step for step in _EVERY if step * columns.apart >= width)
     free_from = float(MARGIN)
     for number, name in enumerate(names):
-        x, half = columns.x(number), text_width(name, PHONE_TEXT) / 2
+        x, half = columns.x(number), text_width(name) / 2
         # The first, then those that are even by the step.
         if number == 0 or ((number + 1) % every == 0 and x - half >= free_from):
             x = max(x, MARGIN + half)
-            canvas.text(x, _HEAD, name, "soft", PHONE_TEXT, "middle")
+            canvas.text(x, _HEAD, name, "soft", "middle")
             free_from = x + half + 6
 
 
@@ -210,8 +209,8 @@ def _letter_end(canvas: Canvas, columns: _Columns, course: TeamCourse, row: int)
         canvas.text(columns.end + _RANKS, y, str(rank), anchor="end")
     if points is not None:
         canvas.text(WIDTH - MARGIN, y, str(points), anchor="end")
-        room -= text_width(str(points), PHONE_TEXT) + 8
-    name = fitted(course.team, room, PHONE_TEXT)
+        room -= text_width(str(points)) + 8
+    name = fitted(course.team, room)
     canvas.text(columns.end + _NAMES, y, name)
 
 

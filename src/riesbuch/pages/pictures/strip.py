@@ -9,7 +9,6 @@ from riesbuch.language.catalogue import Catalogue
 from riesbuch.pages.pictures.canvas import (
     MARGIN,
     PHONE_BASELINE,
-    PHONE_TEXT,
     WIDTH,
     Canvas,
     Picture,
@@ -58,8 +57,8 @@ def strip_picture(strikes: StripStrikes, title: str, words: Catalogue) -> Pictur
     lettered = words.say("Where the strikes came down")
     canvas = Canvas(_HEIGHT, title, "; ".join(facts) + ".", lettered)
     in_line = " · ".join(_facts(strikes, words, in_line=True))
-    shown = fitted(in_line, WIDTH - 2 * MARGIN, PHONE_TEXT)
-    canvas.text(MARGIN, _FACTS_BASELINE, shown, "soft", PHONE_TEXT)
+    shown = fitted(in_line, WIDTH - 2 * MARGIN)
+    canvas.text(MARGIN, _FACTS_BASELINE, shown, "soft")
     last = max(_FEWEST_ZONES, min(strikes.last_zone, _FARTHEST_ZONE), *bars, *nummern)
     field = _Field(last, max(1, min(strikes.last_zone, last)))
     _draw_strip(canvas, field, words)
@@ -150,9 +149,9 @@ def _draw_strip(canvas: Canvas, field: _Field, words: Catalogue) -> None:
         if zone > 1:
             canvas.line(f"M{_at(x, -half)}v{coordinate(2 * half)}", "soft", 1.5)
         text = f"{metres} m"
-        edge = MARGIN + text_width(text, PHONE_TEXT) / 2
+        edge = MARGIN + text_width(text) / 2
         x = min(max(x, edge), WIDTH - edge)
-        canvas.text(x, _METRES_BASELINE, text, "soft", PHONE_TEXT, "middle")
+        canvas.text(x, _METRES_BASELINE, text, "soft", "middle")
 
 
 def _draw_bars(
@@ -169,32 +168,30 @@ def _draw_bars(
         title = f"{_zone_name(zone, words)}: {_counts(count, nummern.get(zone, 0), words)}"
         canvas.rect(x, top, width, height, "struck", title=title)
         written = words.number(count)
-        half = text_width(written, PHONE_TEXT) / 2
+        half = text_width(written) / 2
         middle = min(max(field.middle_of(zone), MARGIN + half), WIDTH - MARGIN - half)
         # Where figures are wider than their bars the higher ones are lettered.
         if all(
             middle + half + 4 <= start or middle - half - 4 >= end for start, end in lettered_to
         ):
             lettered_to.append((middle - half, middle + half))
-            canvas.text(middle, top - 6, written, "ink", PHONE_TEXT, "middle")
-    width = text_width("00", PHONE_TEXT) + 6
+            canvas.text(middle, top - 6, written, "ink", "middle")
+    width = text_width("00") + 6
     every = next(step for step in (1, 2, 5) if step * field.slot >= width)
     for zone in range(0, field.last + 1, every):
         # What is beyond has the last place, and its name is wider.
         if field.last <= _FARTHEST_ZONE or zone + every <= field.last:
-            canvas.text(
-                field.middle_of(zone), _ZONES_BASELINE, str(zone), "soft", PHONE_TEXT, "middle"
-            )
+            canvas.text(field.middle_of(zone), _ZONES_BASELINE, str(zone), "soft", "middle")
     if field.last > _FARTHEST_ZONE:
         name = f"{field.last}+"
-        canvas.text(WIDTH - MARGIN, _ZONES_BASELINE, name, "soft", PHONE_TEXT, "end")
+        canvas.text(WIDTH - MARGIN, _ZONES_BASELINE, name, "soft", "end")
 
 
 def _draw_nummern(
     canvas: Canvas, field: _Field, nummern: Mapping[int, int], words: Catalogue
 ) -> None:
     widths = {
-        zone: max(_MARK_HEIGHT, text_width(words.number(count), PHONE_TEXT, True) + 12)
+        zone: max(_MARK_HEIGHT, text_width(words.number(count), True) + 12)
         for zone, count in nummern.items()
     }
     # Marks wider than a zone stand in rows.
@@ -209,10 +206,10 @@ def _draw_nummern(
         canvas.text_on(middle, y + 8, words.number(count))
     counted = words.counted(sum(nummern.values()), "{count} Nummer", "{count} Nummern")
     canvas.rect(MARGIN, _KEY_BASELINE - 18, 20, 20, "nummer", rounded=10)
-    canvas.text(MARGIN + 30, _KEY_BASELINE, counted, "ink", PHONE_TEXT)
-    room = WIDTH - 2 * MARGIN - 30 - text_width(counted, PHONE_TEXT) - 20
-    key = fitted(words.say("zones of 10 m; 0: worth nothing"), room, PHONE_TEXT)
-    canvas.text(WIDTH - MARGIN, _KEY_BASELINE, key, "soft", PHONE_TEXT, "end")
+    canvas.text(MARGIN + 30, _KEY_BASELINE, counted, "ink")
+    room = WIDTH - 2 * MARGIN - 30 - text_width(counted) - 20
+    key = fitted(words.say("zones of 10 m; 0: worth nothing"), room)
+    canvas.text(WIDTH - MARGIN, _KEY_BASELINE, key, "soft", "end")
 
 
 def _zone_name(zone: int, words: Catalogue) -> str:

@@ -6,7 +6,6 @@ from itertools import pairwise
 from riesbuch.language.catalogue import Catalogue
 from riesbuch.pages.pictures.canvas import (
     MARGIN,
-    PHONE_TEXT,
     WIDTH,
     Canvas,
     coordinate,
@@ -28,7 +27,7 @@ class Years:
         self.gaps = [
             (before + 1, after - 1) for before, after in pairwise(known) if after - before > 1
         ]
-        half = text_width("0000", PHONE_TEXT) / 2
+        half = text_width("0000") / 2
         self.left, self._right = left, WIDTH - MARGIN - half
 
     @property
@@ -48,7 +47,7 @@ class Years:
             x, end = self.x(first - 0.5), self.x(last + 0.5)
             title = words.say("no figures for {years}", years=year_span(first, last))
             canvas.rect(x, top, end - x, foot - top, "lane", title=title)
-        width = text_width("0000", PHONE_TEXT) + 16
+        width = text_width("0000") + 16
         every = next((step for step in _ROUND if step * self.apart >= width), 1000)
         named = [self.first, self.last]
         for year in range(self.first, self.last):
@@ -56,7 +55,7 @@ class Years:
                 named.append(year)
         ticks = ""
         for year in sorted(set(named)):
-            canvas.text(self.x(year), foot + _BELOW, str(year), "soft", PHONE_TEXT, "middle")
+            canvas.text(self.x(year), foot + _BELOW, str(year), "soft", "middle")
             ticks += f"M{coordinate(self.x(year))} {coordinate(foot)}v8"
         canvas.line(ticks, "soft")
 
@@ -71,9 +70,9 @@ def gaps_told(years: Years, words: Catalogue) -> list[str]:
 
 def span_told(years: Years, words: Catalogue) -> str:
     if years.known == 1:
-        return words.say("one season, {first}", first=years.first)
+        return words.say("one season on record, {first}", first=years.first)
     return words.say(
-        "{count} seasons from {first} to {last}",
+        "{count} seasons on record, from {first} to {last}",
         first=years.first,
         last=years.last,
         count=words.number(years.known),

@@ -110,7 +110,7 @@ class MatchNumber(Detail):
     said = Phrase(
         "match_number",
         "For {player} of {team} it was the {number:ordinal} match on record.",
-        "{player} ({team}) played the {number:ordinal} match on record.",
+        "{player} ({team}) came to {number:# match|# matches} on record.",
     )
 
     @property

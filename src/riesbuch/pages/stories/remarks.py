@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Self
 
@@ -168,18 +168,23 @@ class NamedStrikers(Detail):
         )
 
     def _listed(self, telling: Telling) -> str:
-        """Each with the team, which is said once where all are of one."""
-        say, gaps = telling.words.say, [telling.gaps(striker) for striker in self.strikers]
-        if len(gaps) == 1 or len({striker.team for striker in self.strikers}) > 1:
-            return telling.words.listed(
-                say("{player} ({team}, {points:# point|# points})", **striker) for striker in gaps
-            )
-        strikers = telling.words.listed(
+        """Team by team, each team named once."""
+        teams = dict.fromkeys(striker.team for striker in self.strikers)
+        return "; ".join(
+            self._of_team(telling, [striker for striker in self.strikers if striker.team == team])
+            for team in teams
+        )
+
+    def _of_team(self, telling: Telling, strikers: Sequence[NamedStriker]) -> str:
+        say, gaps = telling.words.say, [telling.gaps(striker) for striker in strikers]
+        if len(gaps) == 1:
+            return say("{player} ({team}, {points:# point|# points})", **gaps[0])
+        listed = telling.words.listed(
             say("{player} with {points:# point|# points}", **striker) for striker in gaps
         )
         if len(gaps) == 2:
-            return say("{strikers}, both of {team}", strikers=strikers, team=gaps[0]["team"])
-        return say("{strikers}, all of {team}", strikers=strikers, team=gaps[0]["team"])
+            return say("{strikers}, both of {team}", strikers=listed, team=gaps[0]["team"])
+        return say("{strikers}, all of {team}", strikers=listed, team=gaps[0]["team"])
 
     def kept(self, names: Names) -> NamedStrikers | None:
         public = tuple(each for each in self.strikers if names.is_named(each.player))

@@ -202,7 +202,8 @@ def choose(facts: Sequence[Fact], length: Length, turn: int = 0) -> list[list[De
         [fact for fact in news if fact not in of_teams],
     ]
     ordered = (*result[:: -1 if turn & 1 else 1], *players[:: -1 if turn & 2 else 1])
-    return [[*_of(facts, of_sheet.Abandoned), *chain.from_iterable(ordered)]]
+    first = (*_of(facts, of_sheet.Abandoned), *_of(facts, remarks.KeptOut))
+    return [[*first, *chain.from_iterable(ordered)]]
 
 
 def _of(facts: Sequence[Fact], kind: type[_Kind]) -> list[_Kind]:
