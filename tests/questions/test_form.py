@@ -299,3 +299,9 @@ def test_what_cannot_be_answered_is_said(words: tuple[str, ...]) -> None:
     outcome = invoke("--folder", EXAMPLE, *words)
     assert (outcome.status, outcome.out) == (2, "")
     assert REFUSED[words] in outcome.err
+
+
+def test_a_season_known_by_totals_alone_is_said_to_be_so() -> None:
+    outcome = invoke("--folder", EXAMPLE, "form", "aarwald-a", "--season", "1958")
+    assert outcome.out.startswith("Nobody's strikes for Aarwald A in 1958 are known one by one")
+    assert asked("aarwald-a", "--season", "1958") == []

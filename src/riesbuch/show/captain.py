@@ -7,7 +7,15 @@ from typing import TYPE_CHECKING
 
 from riesbuch.questions.nummern import LEAST_MATCHES, LEAST_STRIKES
 from riesbuch.show.matches import basis_note
-from riesbuch.show.output import Answer, Column, Ratio, Table, figure_column, table_data
+from riesbuch.show.output import (
+    NEVER_FOLDED,
+    Answer,
+    Column,
+    Ratio,
+    Table,
+    figure_column,
+    table_data,
+)
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 
@@ -49,7 +57,14 @@ def form_answer(form: TeamForm, names: Names) -> Answer:
         figure_column("trainings", "Trainings", spare=3),
         Column("player_name", value=lambda row: name(row.player), formats=("csv",)),
     )
-    return Answer([Table(columns, form.players)], _form_notes(form, names))
+    unknown = Message(
+        "Nobody's strikes for {team} in {year} are known one by one, so nothing is expected of"
+        " anybody.",
+        team=names.get(form.team, form.team),
+        year=form.season,
+    )
+    notes = _form_notes(form, names)
+    return Answer([Table(columns, form.players)], notes, nothing=() if form.players else [unknown])
 
 
 def _form_notes(form: TeamForm, names: Names) -> list[str]:
@@ -117,12 +132,12 @@ def lineup_answer(proposal: Proposal, names: Names) -> Answer:
         figure_column("expected", "Expected", lambda row: _figure(row.expected)),
         figure_column("strikes", "Strikes", spare=1),
         figure_column("nuller", "Nuller", spare=1),
-        Column("reason", "Why"),
+        Column("reason", "Why", width=NEVER_FOLDED),
         Column("player_name", value=lambda row: name(row.player), formats=("csv",)),
     )
     of_away: tuple[Column[Aside], ...] = (
         Column("player", "Player", shown=lambda row: name(row.player)),
-        Column("reason", "Why"),
+        Column("reason", "Why", width=NEVER_FOLDED),
     )
     striking = Table(columns, proposal.striking, Message("Proposed to strike, in this order"))
     over = Table(columns, proposal.over, Message("Proposed to be over"))
