@@ -147,6 +147,19 @@ OF_TRAININGS: tuple[Case, ...] = (
         ),
     ),
     Case(
+        code="strike-unreadable",
+        title="A sign in a training that is none of its strikes.",
+        edits=[_with("15 16 0 17", "15 – 0 17")],
+        path=_EVENING,
+        excerpt="  bigler-jonas: 15 – 0 17",
+        points_at="–",
+        says="`–` in `strikes.bigler-jonas` is not a strike of a training",
+        advises="write its points, ~ where nobody wrote it down, _ where it is still to come",
+        near_miss=NearMiss(
+            title="A strike still to come.", edits=[_with("15 16 0 17", "15 _ 0 17")]
+        ),
+    ),
+    Case(
         code="wrong-shape",
         title="The strikes of a training in brackets.",
         edits=[_with("15 16 0 17", "[[15, 16], [0, 17]]")],

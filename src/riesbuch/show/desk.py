@@ -111,7 +111,9 @@ def _evening(figures: EveningFigures, view: DeskView, name: str) -> Iterator[Scr
         names = in_a_row(register.player_name(player) for player in training.present)
         yield ScreenLine(Message("Present without strikes: {names}", names=names))
     if has_errors(view.problems, name) and not view.trouble:
-        yield ScreenLine(_COUNTS_NOWHERE)
+        yield ScreenLine(
+            Message("The evening has errors and counts nowhere until they are mended.")
+        )
     yield ScreenLine("")
 
 

@@ -231,8 +231,8 @@ def say_lineup(lineup: Lineup, archive: Archive) -> None:
         )
     else:
         say(
-            "{team}: no earlier sheet names its players, and the register has no"
-            " members of its club; the rows are left for you to write",
+            "{team}: no earlier sheet names its players, and the register has nobody"
+            " of its club who is free that day; the rows are left for you to write",
             team=team,
         )
     for asides, how in (

@@ -328,7 +328,7 @@ class _SheetFields(Fields):
                 node.position,
                 "strike-unreadable",
                 "`{text}` in `{place}` is not a strike",
-                strike_advice(node.text),
+                _strike_advice(node.text),
                 text=node.text,
                 place=place,
             )
@@ -462,7 +462,7 @@ def texts_in(node: Node) -> Iterator[str]:
             yield from texts_in(item)
 
 
-def strike_advice(text: str) -> str:
+def _strike_advice(text: str) -> str:
     meant = text.strip(" \"'“”„«»‘’").lower().replace("o", "0").replace("l", "1").replace(" ", "")
     meant = re.sub(r"^n(?:r\.?)?(?=[0-9])|(?<=[0-9])nr\.?$", "n", meant)
     meant = re.sub(r"^n([0-9]+)$", r"\1n", re.sub(r"[.]0+$", "", meant))

@@ -4,7 +4,7 @@ import re
 
 from riesbuch.text.fields import Fields
 from riesbuch.text.nodes import FileReading, Node, Scalar
-from riesbuch.text.sheet import strike_advice, texts_in
+from riesbuch.text.sheet import texts_in
 from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.trade.ids import PlayerId, Position
 from riesbuch.trade.messages import Message
@@ -80,7 +80,9 @@ class _TrainingFields(Fields):
         if strike is not None and strike.kind is not StrikeKind.NOT_STRUCK and not strike.nummer:
             return strike, at
         if strike is None:
-            hint = strike_advice(text)
+            hint = Message(
+                "write its points, ~ where nobody wrote it down, _ where it is still to come"
+            )
         elif strike.nummer:
             hint = Message("nobody fields, so there are no Nummern: write {n}", n=strike.points)
         else:
