@@ -156,7 +156,9 @@ OF_TRAININGS: tuple[Case, ...] = (
         says="`–` in `strikes.bigler-jonas` is not a strike of a training",
         advises="write its points, ~ where nobody wrote it down, _ where it is still to come",
         near_miss=NearMiss(
-            title="A strike still to come.", edits=[_with("15 16 0 17", "15 _ 0 17")]
+            title="A strike still to come.",
+            edits=[_with("15 16 0 17", "15 _ 0 17")],
+            also=("draft",),
         ),
     ),
     Case(
