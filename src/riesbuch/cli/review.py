@@ -33,9 +33,13 @@ def review_command(
     Scores are told apart from remarks and from mere layout; then come the rows of tables, the
     records and the honours that are others now.
 
+    Signatures are judged by the keys and the demand of BASE, so a key that comes along proves
+    nothing yet.
+
     The exit status is 1 if a sealed sheet was changed without a correction that both clubs agreed
-    to or counts nowhere any more, if HEAD has links or submodules where files are read, or if it
-    cannot be read.
+    to or counts nowhere any more, if signatures are wrong, gone or missing where they are required,
+    if a club's keys changed and it did not sign that (`riesbuch sign --keys`), if HEAD has links or
+    submodules where files are read, or if it cannot be read.
     """
     from riesbuch.cli.streams import Progress
     from riesbuch.review.effects import review
@@ -54,7 +58,12 @@ def review_command(
         print_csv(cells_table(reviewed))
     else:
         print_review(reviewed, markdown=output_format == "markdown")
-    is_refused = reviewed.unsanctioned or reviewed.after.trouble or comparison.head.links
+    is_refused = (
+        reviewed.unsanctioned
+        or reviewed.signatures.keys_not_agreed
+        or reviewed.after.trouble
+        or comparison.head.links
+    )
     return 1 if is_refused or (strict and reviewed.other_results) else 0
 
 

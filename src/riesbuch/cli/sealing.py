@@ -13,6 +13,7 @@ from riesbuch.cli.completion import clubs
 from riesbuch.cli.context import DateType, Session, pass_session, sheet_argument
 from riesbuch.show.output import say, write
 from riesbuch.trade.messages import Message
+from riesbuch.trade.problems import UsageError
 
 if TYPE_CHECKING:
     from riesbuch.cli.sheets import SealableSheet
@@ -116,7 +117,7 @@ def seal_command(
 
 
 @click.command("sign")
-@sheet_argument("sheet")
+@sheet_argument("sheet", required=False)
 @_key_option(
     "--key",
     "The club's key: its file, or that of its public half if an agent has it.",
@@ -126,14 +127,26 @@ def seal_command(
     "--club", metavar="CLUB", shell_complete=clubs, help="For which club, if the key is of several."
 )
 @click.option("--by", metavar="NAME", help="Who signs; the club's captain in the seal by default.")
+@click.option(
+    "--keys", is_flag=True, help="Sign the change of `signers` since the last commit instead."
+)
 @pass_session
-def sign_command(session: Session, sheet: Path, key: Path, club: str | None, by: str | None) -> int:
+def sign_command(
+    session: Session, sheet: Path | None, key: Path, club: str | None, by: str | None, keys: bool
+) -> int:
     """Sign a sealed sheet for one of its clubs, with OpenSSH.
 
     The signature is over all that the seal covers, its day, both captains and all corrections, and
     stands under the seal. It counts where the file `signers` gives the key to the club and the key
     was valid on the day of the seal. `riesbuch guide sealing` tells how a key is made.
+
+    With --keys a club agrees to what became of `signers`, a new key of its own say, by a key that
+    was there before; `riesbuch review` tells who did.
     """
+    if keys != (sheet is None):
+        raise UsageError("name a sheet to sign, or give --keys to sign the change of `signers`")
+    if sheet is None:
+        return _sign_keys(session, key, club)
     from riesbuch.cli.sheets import sealable_sheet
     from riesbuch.text.atomic import replace_as_read
     from riesbuch.trade.names import find_club
@@ -150,6 +163,20 @@ def sign_command(session: Session, sheet: Path, key: Path, club: str | None, by:
     replace_as_read(sealable.file, sealable.content, signing.content)
     write(Message("signed: {path}", path=sealable.path))
     signing.say_what_is_left()
+    return 0
+
+
+def _sign_keys(session: Session, key: Path, club: str | None) -> int:
+    from riesbuch.folder.archive import read_register
+    from riesbuch.review.signed_changes import with_agreement
+    from riesbuch.text.atomic import replace_as_read
+    from riesbuch.trade.names import find_club
+
+    register = read_register(session.folder).register
+    wanted = find_club(register, club) if club is not None else None
+    done = with_agreement(session.folder, key, wanted, datetime.date.today(), say)
+    replace_as_read(session.folder.signers_file, done.before, done.after)
+    write(Message("signed for {club}: signers", club=done.club))
     return 0
 
 

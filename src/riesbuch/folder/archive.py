@@ -289,6 +289,14 @@ def _problem(stray: Stray, folder: ClubFolder) -> Problem:
     )
 
 
+def league_of(folder: ClubFolder) -> League | None:
+    """What league.toml says; None where there is none that can be read."""
+    try:
+        return _read_league(folder, _Collector(folder))
+    except UnreadableLeagueError:
+        return None
+
+
 def _read_league(folder: ClubFolder, collector: _Collector) -> League:
     content = collector.bytes_of(folder.league_file)
     record = (

@@ -16,7 +16,8 @@ from riesbuch.questions.tables import WHO, TableName, rows_of_season
 from riesbuch.questions.who import player_names
 from riesbuch.review.causes import Cause, bearing_on, causes
 from riesbuch.review.changes import ChangeKind, SheetChange
-from riesbuch.review.revisions import RevisionComparison, State, changed_years
+from riesbuch.review.revisions import RevisionComparison, State, changed_years, clubs_in
+from riesbuch.review.signed_changes import Signatures, SignedSheet, signatures_of
 from riesbuch.text.sheet import looks_sealed
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.messages import Message
@@ -132,7 +133,8 @@ HONOURS = ("champions", "promoted", "relegated", "best_strikers")
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReviewedSheet:
     """A sheet that changed, or that adds up otherwise or counts otherwise though nobody touched
-    it; it has no ``change`` of its own then. A sheet with errors counts nowhere."""
+    it; it has no ``change`` of its own then. A sheet with errors counts nowhere. ``signed`` is
+    what signatures prove of one that is sealed and changed."""
 
     sheet: SheetId
     path: str
@@ -143,6 +145,7 @@ class ReviewedSheet:
     after: Tally | None
     errors_before: bool
     errors_after: bool
+    signed: SignedSheet | None = None
 
     @property
     def objection(self) -> str:
@@ -150,6 +153,8 @@ class ReviewedSheet:
         One that counts nowhere any more never is, whoever agreed, and whatever file is to blame."""
         if self.change is not None and self.change.objection:
             return self.change.objection
+        if self.signed is not None and self.signed.objection:
+            return self.signed.objection
         if not (self.sealed and self.stopped_counting):
             return ""
         return (
@@ -224,6 +229,7 @@ class Review:
     causes: tuple[Cause, ...]
     before: Answers
     after: Answers
+    signatures: Signatures
 
     @property
     def names(self) -> dict[str, str]:
@@ -287,9 +293,13 @@ def review(
         before = of(comparison.base)
     comparable = not (before.trouble or after.trouble)
     folders = comparison.base.folder, comparison.head.folder
+    # Those of the base count, or a change could appoint who signs for whom.
+    clubs = {club.id: club for folder in folders[::-1] for club in clubs_in(folder)}
+    signatures = signatures_of(comparison, clubs)
     return Review(
         comparison=comparison,
-        sheets=tuple(_sheets(comparison, before, after)),
+        signatures=signatures,
+        sheets=tuple(_sheets(comparison, before, after, signatures)),
         standings=_row_changes(before.standings, after.standings) if comparable else (),
         strikers=_row_changes(before.strikers, after.strikers) if comparable else (),
         records=tuple(_record_changes(before, after)) if comparable else (),
@@ -306,7 +316,7 @@ def as_scored(tally: Tally | None) -> Tally | None:
 
 
 def _sheets(
-    comparison: RevisionComparison, before: Answers, after: Answers
+    comparison: RevisionComparison, before: Answers, after: Answers, signatures: Signatures
 ) -> Iterator[ReviewedSheet]:
     def reviewed(
         sheet: SheetId, old: str, new: str, change: SheetChange | None, *, sealed: bool
@@ -321,6 +331,7 @@ def _sheets(
             after=after.tallies.get(new),
             errors_before=old in before.with_errors,
             errors_after=new in after.with_errors,
+            signed=signatures.sheets.get(new) if change is not None else None,
         )
 
     found = []

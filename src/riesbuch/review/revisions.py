@@ -113,7 +113,7 @@ def compare_revisions(
         if first is not None or second is not None:
             # Those of before, or a change could appoint who agrees to it.
             sheets += sheet_changes(
-                first, second, lambda: _clubs(before.folder), _fate(after, change.after)
+                first, second, lambda: clubs_in(before.folder), _fate(after, change.after)
             )
         elif is_training(change.path) and is_training(change.before or change.path):
             trainings += 1
@@ -224,7 +224,7 @@ def _at(
     return OverlaidFolder(folder.root, changes) if changes else folder
 
 
-def _clubs(folder: ClubFolder) -> Iterator[Club]:
+def clubs_in(folder: ClubFolder) -> Iterator[Club]:
     """The clubs whose files can be read."""
     for club_id, path in folder.club_files():
         content, _ = read_bytes(folder, path)

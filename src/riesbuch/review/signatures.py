@@ -55,13 +55,14 @@ def verdicts(
 
     clubs = tuple(clubs)
     asked = [each for _, seal in seals for each in questions(seal, signers, clubs)]
-    answers, unable = _answers(asked, openssh, memory) if asked else ({}, "")
-    return Verdicts({path: judge(seal, signers, clubs, answers) for path, seal in seals}, unable)
+    told, unable = answers(asked, openssh, memory) if asked else ({}, "")
+    return Verdicts({path: judge(seal, signers, clubs, told) for path, seal in seals}, unable)
 
 
-def _answers(
-    asked: Sequence[Question], openssh: OpenSsh | None, memory: Memory | None
+def answers(
+    asked: Sequence[Question], openssh: OpenSsh | None, memory: Memory | None = None
 ) -> tuple[dict[Question, bool], str]:
+    """What OpenSSH says of each, and why not of all, in a clause."""
     from riesbuch.review.openssh import unable, verify
 
     kind = f"answers about signatures, {memory.name}" if memory is not None else ""
@@ -246,15 +247,7 @@ def signed_with(
     why = unable(openssh)
     if openssh is None or why:
         raise RiesbuchError("nothing was signed: {why}", why=why)
-    key = key.expanduser().resolve()
-    if not key.is_file():
-        raise UsageError("there is no key {key}", key=key)
-    if root in key.parents and key.suffix != ".pub":
-        raise RiesbuchError(
-            "{key} lies in the club folder, where others get it too; move it out, as to ~/.ssh, and"
-            " where it was handed on already, make a new one",
-            key=key,
-        )
+    key = usable_key(key, root)
     own = _lines_of(sealed, fingerprint(openssh, key), key)
     club = _club_of(sealed, own, club)
     if by is None:
@@ -268,6 +261,20 @@ def signed_with(
     if wrong:
         raise RiesbuchError("nothing was signed: {why}", why=wrong)
     return signature
+
+
+def usable_key(key: Path, root: Path) -> Path:
+    """Its whole path; raises RiesbuchError where it is not there, or private within the folder."""
+    key = key.expanduser().resolve()
+    if not key.is_file():
+        raise UsageError("there is no key {key}", key=key)
+    if root in key.parents and key.suffix != ".pub":
+        raise RiesbuchError(
+            "{key} lies in the club folder, where others get it too; move it out, as to ~/.ssh, and"
+            " where it was handed on already, make a new one",
+            key=key,
+        )
+    return key
 
 
 def verdict_of(sealed: Sealed, root: Path) -> Verdicts:

@@ -415,6 +415,19 @@ def review_data(review: Review) -> dict[str, Any]:
         "honours": [change._asdict() for change in review.honours],
         "files": [_file(change) for change in comparison.files],
         "trainings": comparison.trainings,
+        "keys": [
+            {
+                "club": key.club,
+                "fingerprint": key.fingerprint,
+                "change": "new" if not key.before else "changed" if key.after else "gone",
+                "first": key.is_first,
+                "agreed": key.club in review.signatures.agreed,
+            }
+            for key in review.signatures.keys
+        ],
+        "signatures_demanded": None
+        if review.signatures.demand is None
+        else dict(zip(("before", "after"), review.signatures.demand, strict=True)),
         "sealed_results": [sheet.sheet for sheet in review.other_results],
         "causes": [
             {
@@ -459,6 +472,8 @@ def _sheet(review: Review, sheet: ReviewedSheet) -> dict[str, Any]:
         "layout_only": change is not None and change.layout_only,
         "unreadable": list(change.unreadable) if change is not None else [],
         "errors": {"before": sheet.errors_before, "after": sheet.errors_after},
+        "signed": list(sheet.signed.signed_by) if sheet.signed is not None else [],
+        "signature": sheet.signed.proof.value if sheet.signed is not None else None,
         "agreement": agreement(sheet) if sheet.sealed and change is not None else None,
         "claims": [_claim(claim) for claim in claims],
         "commits": [

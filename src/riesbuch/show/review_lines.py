@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import groupby
 from operator import itemgetter
@@ -10,11 +11,13 @@ from typing import TYPE_CHECKING
 from riesbuch.review.changes import change_lines, shortened
 from riesbuch.show.matches import pair
 from riesbuch.show.output import Column, Table, figure_column
+from riesbuch.show.review_signatures import of_signatures
 from riesbuch.show.sheets import result_sentence
 from riesbuch.trade.counts import Counted
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.places import side_words
 from riesbuch.trade.sealing import NOTHING, read_change
+from riesbuch.trade.signing import Proof
 
 if TYPE_CHECKING:
     from riesbuch.review.causes import Cause
@@ -42,8 +45,10 @@ _MORE_CHANGES = Counted(
 )
 _MORE_CLAIMS = Counted("and {count} more claim", "and {count} more claims")
 _MORE_COMMITS = Counted("and {count} more commit", "and {count} more commits")
+_HOLDS = Message("its seal holds")
 _KINDS = {"added": Message("new"), "removed": Message("gone"), "changed": Message("changed")}
 AGREED = Message("agreed by both clubs, not signed")
+SIGNED = Message("agreed and signed by both clubs")
 
 Verdict = tuple[str, Sequence[str]]
 """A sentence, and what it is about, a line each."""
@@ -56,6 +61,8 @@ def verdicts(review: Review) -> Iterator[Verdict]:
     comparison = review.comparison
     found = [*_edited(review), *_results(review)]
     yield from found or [(_nothing_sealed(review), ())]
+    for sentence, details in of_signatures(review):
+        yield sentence, capped(details, _MOST, _MORE_IN_JSON)
     yield from _rulings(review)
     yield from _handed_down(review)
     lost = no_longer_counting(review)
@@ -112,8 +119,8 @@ def _edited(review: Review) -> Iterator[Verdict]:
     refused = sum(not sheet.sanctioned for sheet in touched)
     # Of these nobody edited the sheet; what they rest on made them count no more.
     stopped = sum(sheet.change is None and not sheet.sanctioned for sheet in review.sheets)
-    agreed = sum(agreement(sheet) == AGREED for sheet in touched)
-    others = len(touched) - refused - agreed
+    agreements = Counter(agreement(sheet) for sheet in touched if sheet.sanctioned)
+    holding = agreements.pop(_HOLDS, 0)
     told = (
         Message.plural(
             refused,
@@ -129,19 +136,23 @@ def _edited(review: Review) -> Iterator[Verdict]:
             "{count:,} sealed sheets count nowhere any more though nobody edited them:"
             " NOT SANCTIONED.",
         ),
-        Message.plural(
-            agreed,
-            "{count:,} sealed sheet corrected: {agreed}.",
-            "{count:,} sealed sheets corrected: {agreed}.",
-            agreed=AGREED,
+        *(
+            Message.plural(
+                number,
+                "{count:,} sealed sheet corrected: {agreed}.",
+                "{count:,} sealed sheets corrected: {agreed}.",
+                agreed=agreed,
+            )
+            for agreed, number in sorted(agreements.items())
         ),
         Message.plural(
-            others,
+            holding,
             "{count:,} sealed sheet edited, in nothing that its seal covers.",
             "{count:,} sealed sheets edited, in nothing that their seals cover.",
         ),
     )
-    for number, sentence in zip((refused, stopped, agreed, others), told, strict=True):
+    numbers = refused, stopped, *(number for _, number in sorted(agreements.items())), holding
+    for number, sentence in zip(numbers, told, strict=True):
         if number:
             yield sentence, ()
 
@@ -317,7 +328,14 @@ def agreement(sheet: ReviewedSheet) -> str:
     """What is to be said of the change of a sheet that was sealed."""
     if not sheet.sanctioned:
         return Message("NOT SANCTIONED")
-    return AGREED if sheet.change is not None and sheet.change.claims else Message("its seal holds")
+    if sheet.change is None or not sheet.change.claims:
+        return _HOLDS
+    signed = sheet.signed
+    if signed is None or not signed.signed_by:
+        return AGREED
+    if signed.proof is Proof.SIGNED:
+        return SIGNED
+    return Message("agreed by both clubs, {clause}", clause=signed.clause)
 
 
 def sheet_title(sheet: ReviewedSheet) -> str:
@@ -355,6 +373,8 @@ def sheet_lines(
     yield from _figure_lines(sheet, names)
     yield from _result_lines(sheet, names)
     yield from _seal_lines(change, names)
+    if sheet.signed is not None and (change.seal or sheet.signed.signed_by):
+        yield Message("Signatures: {clause}.", clause=sheet.signed.clause)
     if sheet.sealed or change.seal:
         yield from _commit_lines(commits, is_committed)
     remarks = list(change_lines(change.remarks, match, names))

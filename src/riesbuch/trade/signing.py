@@ -379,18 +379,18 @@ def key_objection(
         )  # fmt: skip
     if any(signer.is_valid_on(on) for signer in of_club):
         return "", ""
-    bounds = [_bounds(signer) for signer in of_club]
+    bounds = [valid_times(signer.valid_after, signer.valid_before) for signer in of_club]
     return (
         Message("its key is valid {bounds}, and the seal is of {on}", bounds=all_of(bounds), on=on),
         Message("sign with the key that was valid then"),
     )
 
 
-def _bounds(signer: Signer) -> str:
-    first, last = (
-        None if bound is None else f"{bound:%Y-%m-%d}"
-        for bound in (signer.valid_after, signer.valid_before)
-    )
+def valid_times(after: datetime.datetime | None, before: datetime.datetime | None) -> str:
+    """When a key is valid, in a clause: "from 2026-01-01 on"."""
+    first, last = (None if bound is None else f"{bound:%Y-%m-%d}" for bound in (after, before))
     if first and last:
         return Message("from {first} to before {last}", first=first, last=last)
-    return Message("from {first} on", first=first) if first else Message("before {last}", last=last)
+    if first:
+        return Message("from {first} on", first=first)
+    return Message("before {last}", last=last) if last else Message("on every day")
