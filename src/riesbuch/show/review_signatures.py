@@ -71,7 +71,9 @@ def _key_line(key: KeyChange, signatures: Signatures) -> Message:
         fate = Message("gone")
     else:
         fate = Message(
-            "valid {times}, before {earlier}", times=_times(key.after), earlier=_times(key.before)
+            "valid {times}; it was valid {earlier}",
+            times=_times(key.after),
+            earlier=_times(key.before),
         )
     if key.is_first:
         who: str = Message("the first key of {club}: ask them whether it is theirs", club=key.club)
