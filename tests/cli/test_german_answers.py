@@ -61,7 +61,12 @@ def answering() -> list[tuple[str, str]]:
 
 @pytest.fixture(scope="module")
 def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return copy_example(tmp_path_factory.mktemp("german") / "club")
+    where = tmp_path_factory.mktemp("german")
+    copy_example(where / "aarwald")
+    root = copy_example(where / "club")
+    with (root / "league.toml").open("a", encoding="utf-8") as league:
+        league.write('\n[[from]]\nclub = "aarwald"\nurl = "../aarwald"\n')
+    return root
 
 
 @pytest.mark.parametrize(("command", "data_format"), answering())
