@@ -208,7 +208,9 @@ class Builder:
         for _ in range(self.chance.randint(0, 4)):
             key = self.one_of("group-1", "group-2", "fest")
             club = self.chance.choice(GROUPS.get(key, CLUBS))
-            figures = self.chance.sample(["rank_points", "nummern", "points"], self.one_of(1, 1, 2))
+            # Where the table goes by figures alone, rank points would change nothing.
+            may = ["nummern", "points"] if key == "fest" else ["rank_points", "nummern", "points"]
+            figures = self.chance.sample(may, self.one_of(1, 1, 2))
             text += (
                 f'[[ruling]]\ncompetition = "{key}"\non = {year}-0{self.chance.randint(2, 9)}-15\n'
                 f'by = "match commission"\nteam = "{club}-a"\nreason = "a licence was missing"\n'

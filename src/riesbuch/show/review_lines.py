@@ -373,7 +373,7 @@ def sheet_lines(
     yield from _figure_lines(sheet, names)
     yield from _result_lines(sheet, names)
     yield from _seal_lines(change, names)
-    if sheet.signed is not None and (change.seal or sheet.signed.signed_by):
+    if sheet.signed is not None and sheet.signed.proof is not Proof.NAMED:
         yield Message("Signatures: {clause}.", clause=sheet.signed.clause)
     if sheet.sealed or change.seal:
         yield from _commit_lines(commits, is_committed)
