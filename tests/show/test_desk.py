@@ -242,7 +242,7 @@ def test_a_training_tells_who_struck_how_many(tmp_path: Path) -> None:
     Write(EVENING, TRAINING.replace("16 ~", "61 ~")).apply(tmp_path)
     desk = invoke("--folder", tmp_path, "desk", tmp_path / EVENING)
     assert desk.status == 1
-    assert "It has errors and counts nowhere until they are mended." in desk.out
+    assert "The evening has errors and counts nowhere until they are mended." in desk.out
     Write(EVENING, "date: [\n").apply(tmp_path)
     assert "Now: it cannot be read: line 1" in invoke("--folder", tmp_path, "desk", EVENING).out
 
