@@ -54,7 +54,6 @@ def hand_down(destination: Path, seasons: int, before: int) -> None:
     """Lay ``seasons`` of which only tables are known into a generated folder, the last of them the
     year before ``before``."""
     chance = random.Random(seasons * 10_000 + before)
-    players = sorted(path.stem for path in (destination / "players").glob("*.yaml"))
     source = 'source = {kind = "newspaper", reference = "generated"}'
     for year in range(before - seasons, before):
         teams = chance.sample([f"{club}-a" for club in club_names()], TEAMS)
@@ -62,7 +61,10 @@ def hand_down(destination: Path, seasons: int, before: int) -> None:
             f'  {{rank = {rank}, team = "{team}", played = 22, points = {9000 - 90 * rank}}},\n'
             for rank, team in enumerate(teams, start=1)
         )
-        strikers = chance.sample(players, 100)
+        squads = {player: club for club in club_names() for player in squad(club, year)}
+        strikers = chance.sample(sorted(squads), 100)
+        for player in strikers:
+            _write(destination / "players" / f"{player}.yaml", _player(player, squads[player]))
         of_strikers = "".join(
             f'  {{rank = {rank}, player = "{player}", matches = 22, points = {1500 - 9 * rank}}},\n'
             for rank, player in enumerate(strikers, start=1)
