@@ -40,6 +40,8 @@ class League:
         self.keys = {
             name: key(scratch / "keys", name) for name in (*CAPTAINS, "nobody", "aarwald-rsa")
         }
+        self.stolen = ""
+        """What `signers` was while it had the key of a thief."""
         self.path: str | None = None
         """Where programs are searched, if elsewhere than before."""
         lay_out(self.root)

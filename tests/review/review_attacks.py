@@ -6,9 +6,9 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from tests.clubfolder import FIRST, FIRST_SHEET, LEAGUE, SECOND, SECOND_SHEET
-from tests.gitfolder import commit
+from tests.gitfolder import begin, commit
 from tests.review.attacks import AGREED, BEFORE, CHANGED, CORRECTED, SIGNERS, League, Signed
-from tests.signing import public
+from tests.signing import key, public
 
 SIGNED = "agreed and signed by both clubs"
 NOT_SIGNED = "NOT signed by aarwald with a key of before"
@@ -128,6 +128,42 @@ def agreed_once(league: League) -> list[str]:
     return []
 
 
+def agreed_and_taken_back(league: League) -> None:
+    """A key that Aarwald agreed to is stolen, and Aarwald agrees that it goes."""
+    from tests.commandline import invoke
+
+    words = ["--folder", league.root, "sign", "--keys", "--key", league.keys["aarwald"]]
+    begin(league.root)
+    commit(league.root)
+    agreed_by("aarwald")(league)
+    league.stolen = (league.root / "signers").read_text("utf-8")
+    commit(league.root)
+    league.write("signers", SIGNERS)
+    assert invoke(*words).status == 0
+
+
+def stolen_again(league: League) -> None:
+    league.write("signers", league.stolen)
+
+
+def heir(league: League) -> None:
+    """A club that carries Birkenfluh on, with a key of its own."""
+    misread(league)
+    league.write("clubs/neudorf.yaml", "name: Neudorf\nmerged_from: [birkenfluh]\n")
+    league.write("signers", SIGNERS + f"neudorf {public('ginsterwil')}\n")
+    league.keys["neudorf"] = key(league.root.parent / "keys", "ginsterwil")
+
+
+def signed_by_the_heir(league: League) -> None:
+    heirs = league.sign("neudorf", CORRECTED, by="Anna Probst")
+    corrected(league, [league.sign("aarwald", CORRECTED), heirs])
+
+
+def heir_that_comes_along(league: League) -> None:
+    heir(league)
+    signed_by_the_heir(league)
+
+
 REVIEW_ATTACKS = [
     ReviewAttack("a correction that nobody signed", "signed it before, and not as it is now",
                  lambda league: corrected(league, []), misread),
@@ -168,6 +204,13 @@ REVIEW_ATTACKS = [
     ReviewAttack("one key more than was agreed to", NOT_SIGNED,
                  agreed_by("aarwald", f"aarwald {public('ginsterwil')}\n")),
     ReviewAttack("an agreement to keys used for another change of them", NOT_SIGNED, agreed_once),
+    ReviewAttack("an agreement that was taken back, once more", NOT_SIGNED, stolen_again,
+                 agreed_and_taken_back),
+    ReviewAttack("the remark taken out that says that it was taken back",
+                 "the remark is gone that says that aarwald agreed", signers(SIGNERS),
+                 agreed_and_taken_back),
+    ReviewAttack("a correction signed by a club that comes along and carries the other on",
+                 "signed it before, and not as it is now", heir_that_comes_along, misread),
     ReviewAttack("the first key of a club", "ask them whether it is theirs",
                  signers(SIGNERS), signers(f"birkenfluh {public('birkenfluh')}\n"), status=0),
     ReviewAttack("signatures required no longer, and a correction without", "are not required from"
@@ -190,6 +233,11 @@ NO_ATTACKS = [
                  signers("# keys\n" + "".join(sorted(SIGNERS.splitlines(True), reverse=True)))),
     ReviewAttack("a new key of a club agreed to by its old one", "signed by aarwald with a key of"
                  " before", agreed_by("aarwald")),
+    ReviewAttack("a correction signed by the club that carries on the other", SIGNED,
+                 signed_by_the_heir, heir),
+    ReviewAttack("the second club's signature", "Signatures: signed by Aarwald and Birkenfluh.",
+                 lambda league: league.seal(),
+                 lambda league: league.seal([league.sign("aarwald")])),
     ReviewAttack("a remark in a signed sheet", "its seal holds", lambda league: league.replace(
                  FIRST, "competition:", "notes: mown on Saturday\ncompetition:")),
     ReviewAttack("a new seal signed by both", "signed by Aarwald and Birkenfluh",

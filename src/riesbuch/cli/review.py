@@ -61,6 +61,7 @@ def review_command(
     is_refused = (
         reviewed.unsanctioned
         or reviewed.signatures.keys_not_agreed
+        or reviewed.signatures.lost
         or reviewed.after.trouble
         or comparison.head.links
     )

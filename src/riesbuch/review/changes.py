@@ -196,6 +196,8 @@ def _seal_cells(match: Match) -> dict[str, str]:
             away=seal.away,
         )
         cells["seal.digest"] = seal.digest.lower()
+        for number, signature in enumerate(seal.signatures, start=1):
+            cells[f"seal.signatures.{number}"] = " ".join(signature)
     return cells
 
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from riesbuch.folder.archive import league_of, read_signers
 from riesbuch.review.finding import find_openssh
-from riesbuch.review.revisions import compare_revisions
+from riesbuch.review.revisions import clubs_in, compare_revisions
 from riesbuch.review.signatures import answers, usable_key, verdicts
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError, UsageError, all_of
@@ -21,6 +21,7 @@ from riesbuch.trade.signers_change import (
     agreed_text,
     agreements,
     key_changes,
+    lost_agreements,
 )
 from riesbuch.trade.signing import Proof, Signer, read_signature, signed_seal
 
@@ -50,13 +51,15 @@ class SignedSheet(NamedTuple):
 
 class Signatures(NamedTuple):
     """``sheets`` by path, of those whose seal is new or another one. ``keys`` are the changes of
-    ``signers``, ``agreed`` the clubs that signed them with a key of before. ``demand`` is what the
+    ``signers``, ``agreed`` the clubs that signed them with a key of before, ``lost`` those
+    whose earlier agreement was taken out. ``demand`` is what the
     league asks for, before and after, where that differs. ``unable`` is why OpenSSH could not be
     asked."""
 
     sheets: Mapping[str, SignedSheet] = {}
     keys: tuple[KeyChange, ...] = ()
     agreed: frozenset[ClubId] = frozenset()
+    lost: tuple[ClubId, ...] = ()
     demand: tuple[str, str] | None = None
     unable: str = ""
 
@@ -67,7 +70,7 @@ class Signatures(NamedTuple):
 
 
 def signatures_of(comparison: RevisionComparison, clubs: Mapping[ClubId, Club]) -> Signatures:
-    """``clubs`` are those of the base, and where it has none of that name of the head."""
+    """``clubs`` tell how each is called."""
     base, head = comparison.base, comparison.head
     known, there = read_signers(base.folder).signers, read_signers(head.folder).signers
     before, after = (
@@ -75,7 +78,7 @@ def signatures_of(comparison: RevisionComparison, clubs: Mapping[ClubId, Club]) 
     )
     changed = key_changes(known, there)
     openssh = find_openssh(head.folder.root)
-    asked = agreed_questions(before, after, known) if changed else {}
+    asked = agreed_questions(before, after, known) if before != after else {}
     told, unable = (
         answers([one for each in asked.values() for one in each], openssh) if asked else ({}, "")
     )
@@ -85,6 +88,7 @@ def signatures_of(comparison: RevisionComparison, clubs: Mapping[ClubId, Club]) 
         sheets=sheets,
         keys=changed,
         agreed=frozenset(agreed),
+        lost=lost_agreements(before, after, agreed),
         demand=_demand(comparison),
         unable=unable or why,
     )
@@ -134,14 +138,16 @@ def _signed_sheets(
             or blob.key not in new_keys
         )
         seals.append((path, seal._replace(signatures=counting)))
-    told = verdicts(seals, known, clubs.values(), openssh)
+    # Who carries on whom is what the base says, or a new club could speak for an old one.
+    heirs = tuple(clubs_in(comparison.base.folder)) if league is not None else clubs.values()
+    told = verdicts(seals, known, heirs, openssh)
     earlier = [
         (path, signed_seal(change.before.match))
         for path, (change, _) in sealed.items()
         if change.before is not None and change.before.match is not None
         and change.before.match.seal is not None and fits_seal(change.before.match)
     ]  # fmt: skip
-    once = verdicts(earlier, known, clubs.values(), openssh)
+    once = verdicts(earlier, known, heirs, openssh)
     found: dict[str, SignedSheet] = {}
     names: dict[str, str] = {club.id: club.name for club in clubs.values()}
     for path, verdict in told.by_path.items():
@@ -181,7 +187,7 @@ def _objection(
         for club in (before.signed_by if before is not None else ())
         if club not in verdict.signed_by
     ]
-    if gone and verdict.proof is not Proof.UNCHECKED:
+    if gone and verdict.proof not in (Proof.UNCHECKED, Proof.SIGNED):
         return Message("{clubs} signed it before, and not as it is now", clubs=all_of(gone))
     return ""
 

@@ -29,6 +29,15 @@ def of_signatures(review: Review) -> Iterator[tuple[str, list[str]]]:
             ),
             [_key_line(key, signatures) for key in signatures.keys],
         )
+    if signatures.lost:
+        yield (
+            Message(
+                "In `signers` the remark is gone that says that {clubs} agreed to an earlier change"
+                " of their keys; it belongs there.",
+                clubs=all_of(signatures.lost),
+            ),
+            [],
+        )
     if signatures.demand is not None:
         yield (
             Message(

@@ -1,14 +1,15 @@
 """A change of the keys that sign for clubs, and what a club signs to agree to a change of its own.
 
 The agreement stands in ``signers`` itself, as a remark ``# agreed CLUB DAY SIGNATURE`` that OpenSSH
-passes over. What is signed are lines ``key: value``: the digests of the file without such
-remarks as it was and as it becomes, so that it holds for this one change alone.
+passes over. What is signed are lines ``key: value``: the digests of the whole file as it was, and
+without such remarks as it becomes. So it holds for this one change alone: after the next the file
+is never again as it was, as long as the remark of that next change stands in it.
 """
 
 import datetime
 import hashlib
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from typing import NamedTuple
 
 from riesbuch.trade.ids import ClubId
@@ -83,7 +84,8 @@ def agreed_text(club: ClubId, on: datetime.date, before: bytes, after: bytes) ->
     """The text that a club signs to agree that ``signers`` becomes ``after``."""
     return (
         f"riesbuch signers 1\nclub: {club}\non: {on}\n"
-        f"previous: {_digest(before)}\nsigners: {_digest(after)}\n"
+        f"previous: {_digest(_lines(before))}\n"
+        f"signers: {_digest(line for line in _lines(after) if not _AGREED.fullmatch(line))}\n"
     )
 
 
@@ -91,9 +93,15 @@ def _lines(content: bytes) -> list[bytes]:
     return content.replace(b"\r\n", b"\n").split(b"\n")
 
 
-def _digest(content: bytes) -> str:
-    kept = [line for line in _lines(content) if line.strip() and not _AGREED.fullmatch(line)]
-    return hashlib.sha256(b"".join(line + b"\n" for line in kept)).hexdigest()
+def _digest(lines: Iterable[bytes]) -> str:
+    return hashlib.sha256(b"".join(line + b"\n" for line in lines if line.strip())).hexdigest()
+
+
+def lost_agreements(before: bytes, after: bytes, agreed: Collection[ClubId]) -> tuple[ClubId, ...]:
+    """The clubs whose remark is gone that did not put a new one in its place: without it an
+    earlier agreement could be used once more."""
+    left = set(agreements(before)) - set(agreements(after))
+    return tuple(sorted({each.club for each in left if each.club not in agreed}))
 
 
 def agreed_questions(
