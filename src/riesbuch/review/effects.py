@@ -293,8 +293,7 @@ def review(
         before = of(comparison.base)
     comparable = not (before.trouble or after.trouble)
     folders = comparison.base.folder, comparison.head.folder
-    # Those of the base count, or a change could appoint who signs for whom.
-    clubs = {club.id: club for folder in folders[::-1] for club in clubs_in(folder)}
+    clubs: dict[str, str] = {club.id: club.name for folder in folders for club in clubs_in(folder)}
     signatures = signatures_of(comparison, clubs)
     return Review(
         comparison=comparison,

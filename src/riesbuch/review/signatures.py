@@ -157,7 +157,6 @@ def _worked_out(
 
 
 def _identity(folder: ClubFolder) -> str:
-
     found = find_openssh(folder.root)
     return found.identity if found is not None else ""
 
@@ -239,14 +238,11 @@ def signed_with(
     """A signature of the sheet with the key in that file, for ``club``, which is found by
     ``signers`` where it is not given, by its captain where nobody is named. It is tried before it
     is returned. Raises RiesbuchError where the key may not sign, or does not."""
-    from riesbuch.review.openssh import fingerprint, sign, unable
+    from riesbuch.review.openssh import fingerprint, sign
     from riesbuch.trade.agreement import Signature
     from riesbuch.trade.signing import signed_text, statement
 
-    openssh = find_openssh(root)
-    why = unable(openssh)
-    if openssh is None or why:
-        raise RiesbuchError("nothing was signed: {why}", why=why)
+    openssh = signing_openssh(root)
     key = usable_key(key, root)
     own = _lines_of(sealed, fingerprint(openssh, key), key)
     club = _club_of(sealed, own, club)
@@ -261,6 +257,17 @@ def signed_with(
     if wrong:
         raise RiesbuchError("nothing was signed: {why}", why=wrong)
     return signature
+
+
+def signing_openssh(root: Path) -> OpenSsh:
+    """Raises RiesbuchError where there is none that can tell what it signed."""
+    from riesbuch.review.openssh import unable
+
+    openssh = find_openssh(root)
+    why = unable(openssh)
+    if openssh is None or why:
+        raise RiesbuchError("nothing was signed: {why}", why=why)
+    return openssh
 
 
 def usable_key(key: Path, root: Path) -> Path:

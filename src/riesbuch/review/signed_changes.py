@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from riesbuch.folder.archive import league_of, read_signers
 from riesbuch.review.finding import find_openssh
 from riesbuch.review.revisions import clubs_in, compare_revisions
-from riesbuch.review.signatures import answers, usable_key, verdicts
+from riesbuch.review.signatures import answers, signing_openssh, usable_key, verdicts
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError, UsageError, all_of
 from riesbuch.trade.sealing import fits_seal
@@ -31,7 +31,6 @@ if TYPE_CHECKING:
     from riesbuch.review.revisions import RevisionComparison
     from riesbuch.trade.ids import ClubId
     from riesbuch.trade.match import Match
-    from riesbuch.trade.people import Club
     from riesbuch.trade.signers_change import KeyChange
     from riesbuch.trade.signing import SealVerdict
 
@@ -51,10 +50,9 @@ class SignedSheet(NamedTuple):
 
 class Signatures(NamedTuple):
     """``sheets`` by path, of those whose seal is new or another one. ``keys`` are the changes of
-    ``signers``, ``agreed`` the clubs that signed them with a key of before, ``lost`` those
-    whose earlier agreement was taken out. ``demand`` is what the
-    league asks for, before and after, where that differs. ``unable`` is why OpenSSH could not be
-    asked."""
+    ``signers``, ``agreed`` the clubs that signed them with a key of before, ``lost`` those whose
+    earlier agreement was taken out. ``demand`` is what the league asks for, before and after, where
+    that differs. ``unable`` is why OpenSSH could not be asked."""
 
     sheets: Mapping[str, SignedSheet] = {}
     keys: tuple[KeyChange, ...] = ()
@@ -69,8 +67,8 @@ class Signatures(NamedTuple):
         return tuple(key for key in self.keys if not key.is_first and key.club not in self.agreed)
 
 
-def signatures_of(comparison: RevisionComparison, clubs: Mapping[ClubId, Club]) -> Signatures:
-    """``clubs`` tell how each is called."""
+def signatures_of(comparison: RevisionComparison, names: Mapping[str, str]) -> Signatures:
+    """``names`` are those of the clubs by identifier."""
     base, head = comparison.base, comparison.head
     known, there = read_signers(base.folder).signers, read_signers(head.folder).signers
     before, after = (
@@ -83,7 +81,7 @@ def signatures_of(comparison: RevisionComparison, clubs: Mapping[ClubId, Club]) 
         answers([one for each in asked.values() for one in each], openssh) if asked else ({}, "")
     )
     agreed = {club for club, each in asked.items() if any(told.get(one) for one in each)}
-    sheets, why = _signed_sheets(comparison, clubs, known, there)
+    sheets, why = _signed_sheets(comparison, names, known, there)
     return Signatures(
         sheets=sheets,
         keys=changed,
@@ -114,7 +112,7 @@ def _demand(comparison: RevisionComparison) -> tuple[str, str] | None:
 
 def _signed_sheets(
     comparison: RevisionComparison,
-    clubs: Mapping[ClubId, Club],
+    names: Mapping[str, str],
     known: tuple[Signer, ...],
     there: tuple[Signer, ...],
 ) -> tuple[dict[str, SignedSheet], str]:
@@ -139,7 +137,7 @@ def _signed_sheets(
         )
         seals.append((path, seal._replace(signatures=counting)))
     # Who carries on whom is what the base says, or a new club could speak for an old one.
-    heirs = tuple(clubs_in(comparison.base.folder)) if league is not None else clubs.values()
+    heirs = tuple(clubs_in((comparison.head if league is None else comparison.base).folder))
     told = verdicts(seals, known, heirs, openssh)
     earlier = [
         (path, signed_seal(change.before.match))
@@ -149,7 +147,6 @@ def _signed_sheets(
     ]  # fmt: skip
     once = verdicts(earlier, known, heirs, openssh)
     found: dict[str, SignedSheet] = {}
-    names: dict[str, str] = {club.id: club.name for club in clubs.values()}
     for path, verdict in told.by_path.items():
         change, match = sealed[path]
         required = league is not None and league.requires_signatures(match.season)
@@ -206,12 +203,9 @@ def with_agreement(
     """The change of ``signers`` since the last commit, signed with the key in that file. Raises
     RiesbuchError where nothing changed, or where that key may not sign."""
     from riesbuch.review.git import Repository
-    from riesbuch.review.openssh import fingerprint, sign, unable
+    from riesbuch.review.openssh import fingerprint, sign
 
-    openssh = find_openssh(folder.root)
-    why = unable(openssh)
-    if openssh is None or why:
-        raise RiesbuchError("nothing was signed: {why}", why=why)
+    openssh = signing_openssh(folder.root)
     key = usable_key(key, folder.root)
     repository = Repository.containing(folder.root, tell)
     if not repository.has_commits():
