@@ -1,6 +1,6 @@
 """Show whether the tests would notice: change the source in one small place after the other, run
-the tests that pass through it (where none does in its own process, the tests of its room), and
-count what none of them noticed.
+the tests that pass through it (where none does in its own process, the tests of its file and
+room), and count what none of them noticed.
 
     python -m tests.bench.mutation WORK [--sample 400] [--seed 1] [--room trade ...] [--workers 2]
     python -m tests.bench.mutation WORK --changed BASE --sample 30
@@ -166,17 +166,26 @@ def tests_of(
     mutant: Mutant, lines: Mapping[str, Mapping[int, set[str]]], spread: Counter[str]
 ) -> list[str]:
     """Those that pass through the line: first the room's own, then those that pass through
-    the fewest files."""
+    the fewest files. Where only other processes do, or the line is read at import, none."""
     own = f"tests/{room_of(mutant.path)}/"
     found = lines.get(mutant.path, {}).get(mutant.line, set())
     return sorted(found, key=lambda test: (not test.startswith(own), spread[test], test))
 
 
-def tried(mutant: Mutant, tests: Sequence[str], checkout: Path) -> str:
-    """Runs the ``tests`` over the mutated source, the likeliest first."""
+def files_of(mutant: Mutant, lines: Mapping[str, Mapping[int, set[str]]]) -> list[str]:
+    """The dozen files of tests most of whose tests pass through the mutant's file."""
+    passing = set[str]().union(*lines.get(mutant.path, {}).values())
+    counted = Counter(test.partition("::")[0] for test in passing)
+    return [path for path, _ in counted.most_common(12)]
+
+
+def tried(mutant: Mutant, tests: Sequence[str], files: Sequence[str], checkout: Path) -> str:
+    """Runs the ``tests`` over the mutated source, the likeliest first; without any, the ``files``
+    and the tests of the room."""
     parts: list[Sequence[str]] = [tests[:_FIRST], tests[_FIRST : 5 * _FIRST]]
     if not tests:
-        parts = [[f"tests/{room_of(mutant.path)}"]]
+        room = f"tests/{room_of(mutant.path)}"
+        parts = [files, [room] if (ROOT / room).exists() else []]
     file = checkout / mutant.path
     content = (ROOT / mutant.path).read_bytes()
     file.write_bytes(mutant.applied(content))
@@ -228,7 +237,9 @@ def outcomes(chosen: Sequence[Mutant], work: Path, workers: int, again: bool) ->
     def attempt(mutant: Mutant) -> Tried:
         checkout = checkouts.get()
         try:
-            outcome = tried(mutant, tests_of(mutant, lines, spread), checkout)
+            outcome = tried(
+                mutant, tests_of(mutant, lines, spread), files_of(mutant, lines), checkout
+            )
         finally:
             checkouts.put(checkout)
         return Tried(mutant, keys[mutant], outcome)
