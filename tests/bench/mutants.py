@@ -110,6 +110,14 @@ class _Finder(ast.NodeVisitor):
         if node.value is not None:
             self.visit(node.value)
 
+    def visit_Assign(self, node: ast.Assign) -> None:
+        if not (
+            isinstance(node.value, ast.Call)
+            and isinstance(node.value.func, ast.Name)
+            and node.value.func.id in ("TypeVar", "ParamSpec", "NewType")
+        ):
+            self.generic_visit(node)
+
     def visit_arg(self, node: ast.arg) -> None:
         pass
 
