@@ -47,7 +47,7 @@ from riesbuch.text.register import read_club, read_player
 from riesbuch.text.sheet import read_sheet
 from riesbuch.text.signers import read_signers
 from riesbuch.text.training import read_training
-from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
+from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree, without_inner_tabs
 from riesbuch.trade.ids import ClubId, PlayerId, SheetId
 from riesbuch.trade.problems import Finding
 from riesbuch.trade.rules import RuleSet
@@ -271,7 +271,8 @@ def compare_documents(chance: random.Random, number: int, harvest: Harvest) -> N
             if root is None or findings:
                 return f"refused, {findings[0].code}"
             try:
-                theirs = YAML(typ="base", pure=True).load(content.decode("utf-8").lstrip("\ufeff"))
+                text = without_inner_tabs(content.decode("utf-8").lstrip("\ufeff"))
+                theirs = YAML(typ="base", pure=True).load(text)
             except (YAMLError, ValueError) as error:
                 return f"fault: read by us, refused by ruamel.yaml: {error}"
             ours = as_texts(root)
