@@ -154,7 +154,7 @@ def places(findings: tuple[Finding, ...], content: bytes) -> str:
     return ""
 
 
-def _interrupt(_signal: int, _frame: FrameType | None) -> None:
+def interrupt(_signal: int, _frame: FrameType | None) -> None:
     raise TooSlow
 
 
@@ -293,7 +293,7 @@ def _blanks(value: Any) -> Any:
 def block(job: tuple[str, int, int, Path]) -> tuple[str, Harvest, int]:
     """A block of one kind of work; its name, what came of it, the process's most memory in MB."""
     kind, seed, number, work = job
-    signal.signal(signal.SIGPROF, _interrupt)
+    signal.signal(signal.SIGPROF, interrupt)
     resource.setrlimit(resource.RLIMIT_DATA, (MEGABYTES << 20, MEGABYTES << 20))
     chance = random.Random(f"{kind} {seed} {number}")
     harvest = Harvest()
