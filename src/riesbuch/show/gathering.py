@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from operator import itemgetter
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -188,7 +188,7 @@ def todo_answer(
     ]
     return Answer(
         tables=[table],
-        notes=_how_to_settle(matches),
+        notes=[*_how_to_settle(matches)],
         data=[_open_data(match) for match in matches],
         csv=Table(
             [
@@ -205,24 +205,18 @@ def todo_answer(
     )
 
 
-def _how_to_settle(matches: Sequence[OpenMatch]) -> list[str]:
-    notes: list[str] = []
+def _how_to_settle(matches: Sequence[OpenMatch]) -> Iterator[str]:
     for why in dict.fromkeys(match.why for match in matches if match.why):
-        notes.append(Message("Not taken over on a sealed sheet: {why}.", why=why))
-    notes.append(
-        Message(
-            "Look at the paper; who mistyped mends the sheet in their own folder and commits it,"
-            " then `riesbuch gather` here again."
-        )
+        yield Message("Not taken over on a sealed sheet: {why}.", why=why)
+    yield Message(
+        "Look at the paper; who mistyped mends the sheet in their own folder and commits it,"
+        " then `riesbuch gather` here again."
     )
     if any("" in match.paths for match in matches):
-        notes.append(
-            Message(
-                "What is wrong in the sheet here is mended here: by `riesbuch correct` where it is"
-                " sealed, else in the file."
-            )
+        yield Message(
+            "What is wrong in the sheet here is mended here: by `riesbuch correct` where it is"
+            " sealed, else in the file."
         )
-    return notes
 
 
 def outcome_lines(gathering: Gathering, *, is_dry: bool) -> list[str]:

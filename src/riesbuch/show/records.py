@@ -111,7 +111,7 @@ def records_answer(
             for record in book.records
             if record.ranked
         ],
-        notes=_notes(question, book, merged, on_names),
+        notes=[*_notes(question, book, merged, on_names)],
         data=_data(question, book),
         csv=Table(_columns(names, is_top=is_top), rows),
         nothing=() if book.matches else [_nothing(question)],
@@ -308,29 +308,24 @@ def _basis(record: Record) -> Iterator[Message]:
 
 def _notes(
     question: RecordQuestion, book: RecordBook, merged: Sequence[str], on_names: Sequence[str]
-) -> list[str]:
-    notes: list[str] = []
+) -> Iterator[str]:
     if question.party is not None and merged:
-        notes.append(
-            Message(
-                "The records of {club} include those of {others}, merged into it.",
-                club=question.party.name,
-                others=all_of(merged),
-            )
+        yield Message(
+            "The records of {club} include those of {others}, merged into it.",
+            club=question.party.name,
+            others=all_of(merged),
         )
-    notes += on_names
-    notes.append(
-        Message.plural(
-            book.strike_by_strike,
-            "Of {matches}, {known} is known strike by strike on both sides.",
-            "Of {matches}, {known} are known strike by strike on both sides.",
-            matches=counts.matches(book.matches),
-            known=f"{book.strike_by_strike:,}",
-        )
+    yield from on_names
+    yield Message.plural(
+        book.strike_by_strike,
+        "Of {matches}, {known} is known strike by strike on both sides.",
+        "Of {matches}, {known} are known strike by strike on both sides.",
+        matches=counts.matches(book.matches),
+        known=f"{book.strike_by_strike:,}",
     )
-    notes += [note for record in book.records for note in _basis(record)]
+    yield from [note for record in book.records for note in _basis(record)]
     average = next(record for record in book.records if record.kind == "season_average")
-    notes.append(
+    yield (
         Message(
             "The average is asked of {known} of {of} seasons of a player, those with at least"
             " {strikes}.",
@@ -349,31 +344,26 @@ def _notes(
         )
     )
     if book.open_results:
-        notes.append(
-            Message.plural(
-                book.open_results,
-                "The result of {count:,} match is unknown.",
-                "The result of {count:,} matches is unknown.",
-            )
+        yield Message.plural(
+            book.open_results,
+            "The result of {count:,} match is unknown.",
+            "The result of {count:,} matches is unknown.",
         )
     if book.incomplete:
-        notes.append(
-            Message.plural(
-                book.incomplete,
-                "Of {competitions}, {count} is not complete; a run passes over matches without a"
-                " sheet.",
-                "Of {competitions}, {count} are not complete; a run passes over matches without a"
-                " sheet.",
-                competitions=Message.plural(
-                    book.competitions, "{count:,} competition", "{count:,} competitions"
-                ),
-            )
+        yield Message.plural(
+            book.incomplete,
+            "Of {competitions}, {count} is not complete; a run passes over matches without a"
+            " sheet.",
+            "Of {competitions}, {count} are not complete; a run passes over matches without a"
+            " sheet.",
+            competitions=Message.plural(
+                book.competitions, "{count:,} competition", "{count:,} competitions"
+            ),
         )
-    notes += errors_note(book.with_errors)
+    yield from errors_note(book.with_errors)
     titles = [RECORD_TITLES[record.kind] for record in book.records if not record.ranked]
     if titles:
-        notes.append(Message("No record: {records}.", records=joined("; ", titles)))
-    return notes
+        yield Message("No record: {records}.", records=joined("; ", titles))
 
 
 def _data(question: RecordQuestion, book: RecordBook) -> dict[str, Any]:
