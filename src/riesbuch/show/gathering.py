@@ -20,42 +20,27 @@ if TYPE_CHECKING:
     from riesbuch.review.season_outcome import OpenMatch
 
 _MOST = 20
+_OF_A_TALLY = ("confirmed", "alone", "behind", "open")
 
 SourceNames = Callable[[str], str]
 """What a source, or the folder itself, is called."""
 
 
-class _SourceRow(NamedTuple):
-    source: str
-    day: str
-    taken: int
-    confirmed: int
-    alone: int
-    behind: int
-    open: int
-    not_taken: int
-    of_others: int
-
-
 def gathering_answer(gathering: Gathering, names: SourceNames) -> Answer:
     rows = [
-        _SourceRow(
-            source,
-            state.day,
-            sum(source in take.paths for take in gathering.takes),
-            tally.confirmed,
-            tally.alone,
-            tally.behind,
-            tally.open,
-            sum(left.source == source for left in gathering.not_taken),
-            tally.of_others,
-        )
+        {
+            "source": source,
+            "day": state.day,
+            "taken": sum(source in take.paths for take in gathering.takes),
+            **{key: getattr(gathering.tallies[source], key) for key in _OF_A_TALLY},
+            "not_taken": sum(left.source == source for left in gathering.not_taken),
+            "of_others": gathering.tallies[source].of_others,
+        }
         for source, state in gathering.states.items()
-        for tally in [gathering.tallies[source]]
     ]
     sources: Table[Any] = Table(
         [
-            Column("source", "Folder", shown=lambda row: names(row.source)),
+            Column("source", "Folder", shown=lambda row: names(row["source"])),
             Column("day", "As of", spare=3),
             figure_column("taken", "New"),
             figure_column("confirmed", "Confirmed"),
@@ -95,7 +80,7 @@ def gathering_answer(gathering: Gathering, names: SourceNames) -> Answer:
         tables=tables,
         notes=notes,
         data={
-            "sources": [row._asdict() for row in rows],
+            "sources": rows,
             "taken": [
                 {"path": take.path, "from": [*take.paths], "changed": bool(take.replaces)}
                 for take in gathering.takes

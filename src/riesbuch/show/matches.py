@@ -6,7 +6,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from riesbuch.language.naming import SOURCES
-from riesbuch.show.output import Answer, Cell, Column, Table, figure_column, table_data
+from riesbuch.show.output import (
+    Answer,
+    Cell,
+    Column,
+    Table,
+    data_columns,
+    figure_column,
+    table_data,
+)
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import all_of
@@ -131,16 +139,10 @@ def _match_columns(
     return (
         Column("sheet"),
         Column("date", "Date", shown=lambda row: row["date"] or row["season"]),
-        Column("winner"),
-        Column("decided_by"),
-        Column("season"),
-        Column("competition"),
+        *data_columns("winner", "decided_by", "season", "competition"),
         Column("home", "Home", shown=lambda row: name(row["home"])),
         Column("away", "Away", shown=lambda row: name(row["away"])),
-        Column("home_points"),
-        Column("away_points"),
-        Column("home_nummern"),
-        Column("away_nummern"),
+        *data_columns("home_points", "away_points", "home_nummern", "away_nummern"),
         figure_column(
             title="Points", shown=lambda row: pair(row["home_points"], row["away_points"])
         ),
@@ -362,10 +364,7 @@ def _anniversaries(almanac: Almanac, names: Mapping[str, str]) -> Table[Annivers
         Column("date", "Date"),
         Column("years"),
         Column("day", value=lambda row: row.day and row.day.isoformat()),
-        Column("sheet"),
-        Column("competition"),
-        Column("points"),
-        Column("handed_down"),
+        *data_columns("sheet", "competition", "points", "handed_down"),
     )
     title = Message("Anniversaries, seen from {seen_from}", seen_from=almanac.seen_from)
     return Table(columns, almanac.anniversaries, title)

@@ -12,7 +12,7 @@ from riesbuch.questions.ranked import Ranked, Record, Scope, Value
 from riesbuch.questions.records import RUNS, RecordBook
 from riesbuch.questions.who import NameOfClub, Party
 from riesbuch.show.matches import basis_data, errors_note, former_name_data
-from riesbuch.show.output import Answer, Column, Ratio, Table, figure_column, plain
+from riesbuch.show.output import Answer, Column, Ratio, Table, data_columns, figure_column, plain
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import all_of
@@ -201,8 +201,7 @@ def _columns(names: Mapping[str, str], *, is_top: bool = False) -> tuple[Column[
         return lambda held: names.get(held[key] or "", held[key])
 
     return (
-        Column("record"),
-        Column("value"),
+        *data_columns("record", "value"),
         Column("team", "Team", shown=name("team")),
         Column("opponent", "Against", shown=name("opponent")),
         Column("player", "Player", shown=_player(names)),

@@ -427,9 +427,19 @@ def _seal_lines(change: SheetChange, names: Names) -> Iterator[str]:
     }
     for cell in change.seal:
         if cell.at == "seal":
-            yield _seal_line(cell)
+            yield _changed(
+                cell,
+                Message("New seal: {after}", after=cell.after),
+                Message("Seal that is gone: {before}", before=cell.before),
+                Message("Seal: {before}; now {after}", before=cell.before, after=cell.after),
+            )
         elif cell.at.count(".") == 1 and cell.at.startswith("corrections."):
-            yield _correction_line(cell)
+            yield _changed(
+                cell,
+                Message("New correction: {after}", after=cell.after),
+                Message("Correction that is gone: {before}", before=cell.before),
+                Message("Correction: {before}; now {after}", before=cell.before, after=cell.after),
+            )
             if cell.at in claims and cell.after is not None:
                 yield from _claim_lines(claims[cell.at], match, names)
 
@@ -462,20 +472,8 @@ def _commit_lines(commits: Sequence[Commit], is_committed: bool) -> Iterator[str
         yield Message("Not committed yet.")
 
 
-def _seal_line(cell: CellChange) -> Message:
-    if cell.before is None:
-        return Message("New seal: {after}", after=cell.after)
-    if cell.after is None:
-        return Message("Seal that is gone: {before}", before=cell.before)
-    return Message("Seal: {before}; now {after}", before=cell.before, after=cell.after)
-
-
-def _correction_line(cell: CellChange) -> Message:
-    if cell.before is None:
-        return Message("New correction: {after}", after=cell.after)
-    if cell.after is None:
-        return Message("Correction that is gone: {before}", before=cell.before)
-    return Message("Correction: {before}; now {after}", before=cell.before, after=cell.after)
+def _changed(cell: CellChange, new: Message, gone: Message, other: Message) -> Message:
+    return new if cell.before is None else gone if cell.after is None else other
 
 
 def _result(tally: Tally | None, names: Names) -> str:

@@ -13,6 +13,7 @@ from riesbuch.show.output import (
     Column,
     Ratio,
     Table,
+    data_columns,
     figure_column,
     table_data,
 )
@@ -83,9 +84,7 @@ def standings_answer(heading: str, table: CompetitionTable, teams: Mapping[str, 
         figure("nummern", Message("Nummern")),
         figure("points", Message("Points")),
         figure("rank_points", Message("Rank points")) if table.is_league else Column("rank_points"),
-        Column("nummern_unknown"),
-        Column("points_unknown"),
-        Column("ruled"),
+        *data_columns("nummern_unknown", "points_unknown", "ruled"),
         *_awards_columns(table),
         Column("team_name", value=team, formats=("csv",)),
     )
@@ -287,11 +286,7 @@ def honours_answer(
             "Competition",
             shown=_either(lambda row: row.competition, lambda gap: gap.competition or _NO_RECORD),
         ),
-        Column("name"),
-        Column("kind"),
-        Column("complete"),
-        Column("played"),
-        Column("planned"),
+        *data_columns("name", "kind", "complete", "played", "planned"),
         Column(
             "champions",
             "Champion",
@@ -341,9 +336,7 @@ def honours_answer(
             ),
             formats=("json",),
         ),
-        Column("decided"),
-        Column("promotion_note"),
-        Column("relegation_note"),
+        *data_columns("decided", "promotion_note", "relegation_note"),
         Column(
             "source",
             value=lambda row: (
