@@ -4,15 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from functools import partial
 from typing import TypeVar
 
-from riesbuch.pages.markdown import (
-    Markdown,
-    PageColumn,
-    bullets,
-    escape,
-    joined,
-    stacked,
-    table,
-)
+from riesbuch.pages.markdown import Markdown, PageColumn, bullets, escape, joined, stacked, table
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import Page, competition_page
 from riesbuch.questions.chronicle import Title, ToldStriker, ToldTeam

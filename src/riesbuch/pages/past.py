@@ -11,15 +11,7 @@ from typing import Any, NamedTuple
 from riesbuch.folder.archive import Archive
 from riesbuch.index.index import Tables
 from riesbuch.language.catalogue import catalogue
-from riesbuch.pages.markdown import (
-    NOTHING,
-    Markdown,
-    PageColumn,
-    bullets,
-    escape,
-    joined,
-    link,
-)
+from riesbuch.pages.markdown import NOTHING, Markdown, PageColumn, bullets, escape, joined, link
 from riesbuch.pages.outcomes import ComingFixture, coming_fixtures, recorded_left_out
 from riesbuch.pages.paths import competition_page, match_page, strikers_page, team_page
 from riesbuch.pages.wording import Wording

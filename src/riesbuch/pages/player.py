@@ -25,14 +25,7 @@ from riesbuch.pages.markdown import (
 )
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import PLAYERS_PAGE, Page, player_page, players_page
-from riesbuch.questions.career import (
-    Appearance,
-    Career,
-    Outing,
-    SeasonOfPlayer,
-    career,
-    outings,
-)
+from riesbuch.questions.career import Appearance, Career, Outing, SeasonOfPlayer, career, outings
 from riesbuch.questions.who import Person
 from riesbuch.trade.ids import PlayerId
 
