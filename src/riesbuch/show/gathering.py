@@ -38,47 +38,35 @@ def gathering_answer(gathering: Gathering, names: SourceNames) -> Answer:
         }
         for source, state in gathering.states.items()
     ]
-    sources: Table[Any] = Table(
-        [
-            Column("source", "Folder", shown=lambda row: names(row["source"])),
-            Column("day", "As of", spare=3),
-            figure_column("taken", "New"),
-            figure_column("confirmed", "Confirmed"),
-            figure_column("alone", "Alone", spare=1),
-            figure_column("behind", "Older", spare=4),
-            figure_column("open", "To settle"),
-            figure_column("not_taken", "Left out"),
-            figure_column("of_others"),
-        ],
-        rows,
-    )
+    columns: list[Column[Any]] = [
+        Column("source", "Folder", shown=lambda row: names(row["source"])),
+        Column("day", "As of", spare=3),
+        figure_column("taken", "New"),
+        figure_column("confirmed", "Confirmed"),
+        figure_column("alone", "Alone", spare=1),
+        figure_column("behind", "Older", spare=4),
+        figure_column("open", "To settle"),
+        figure_column("not_taken", "Left out"),
+        figure_column("of_others"),
+    ]
+    of_alone: list[Column[Any]] = [
+        Column("path", "Sheet"),
+        Column("from", "Folder", lambda take: [*map(names, take.paths)], width=NEVER_FOLDED),
+    ]
+    of_left_out: list[Column[Any]] = [
+        Column("source", "Folder", lambda left: names(left.source)),
+        Column("path", "File", width=NEVER_FOLDED),
+        Column("reason", "Why", width=60),
+    ]
     alone = [take for take in gathering.takes if len(take.paths) == 1]
-    tables = [sources]
-    if alone:
-        columns: list[Column[Any]] = [
-            Column("path", "Sheet"),
-            Column("from", "Folder", lambda take: [*map(names, take.paths)], width=NEVER_FOLDED),
-        ]
-        tables.append(Table(columns, alone[:_MOST], Message("Taken from one folder alone")))
-    if gathering.not_taken:
-        tables.append(
-            Table(
-                [
-                    Column("source", "Folder", lambda left: names(left.source)),
-                    Column("path", "File", width=NEVER_FOLDED),
-                    Column("reason", "Why", width=60),
-                ],
-                gathering.not_taken[:_MOST],
-                Message("Left out"),
-            )
-        )
-    longest = max(len(alone), len(gathering.not_taken))
-    notes = (
-        [Message("Not all are listed here; `--format json` has all.")] if longest > _MOST else []
+    listed = (
+        Table(of_alone, alone[:_MOST], Message("Taken from one folder alone")),
+        Table(of_left_out, gathering.not_taken[:_MOST], Message("Left out")),
     )
+    more = Message("Not all are listed here; `--format json` has all.")
     return Answer(
-        tables=tables,
-        notes=notes,
+        tables=[Table(columns, rows), *(table for table in listed if table.rows)],
+        notes=[more] if max(len(alone), len(gathering.not_taken)) > _MOST else [],
         data={
             "sources": rows,
             "taken": [
@@ -146,47 +134,37 @@ def todo_answer(
         for match in matches
         for number, (at, values) in enumerate(match.cells or [OpenCell("", {})])
     ]
-    table: Table[Any] = Table(
-        [
-            Column("match", "Match", width=24),
-            Column("where", "Where", width=34),
-            Column(
-                "values",
-                "Entered",
-                shown=lambda row: tuple(
-                    Message.layout(
-                        "{source}: {value}",
-                        source=names(source),
-                        value=Message("nothing") if value is None else value,
-                    )
-                    for source, value in row.values.items()
-                ),
-            ),
-        ],
-        rows,
-    )
-    flat = [
+
+    def entered(row: _OpenRow) -> tuple[str, ...]:
+        return tuple(
+            Message.layout(
+                "{source}: {value}",
+                source=names(source),
+                value=Message("nothing") if value is None else value,
+            )
+            for source, value in row.values.items()
+        )
+
+    columns: list[Column[_OpenRow]] = [
+        Column("match", "Match", width=24),
+        Column("where", "Where", width=34),
+        Column("values", "Entered", shown=entered),
+    ]
+    cells = [
         (*match[:3], cell.at, source or "here", value, match.paths[source])
         for match in matches
         for cell in match.cells
         for source, value in cell.values.items()
     ]
+    keys = ("date", "home", "away", "at", "source", "value", "path")
+    of_cells = [Column[Any](key, value=itemgetter(place)) for place, key in enumerate(keys)]
+    settled = Message("Nothing is to be settled: where two folders have a match, they agree.")
     return Answer(
-        tables=[table],
+        tables=[Table(columns, rows)],
         notes=[*_how_to_settle(matches)],
         data=[_open_data(match) for match in matches],
-        csv=Table(
-            [
-                Column(key, value=itemgetter(number))
-                for number, key in enumerate(
-                    ("date", "home", "away", "at", "source", "value", "path")
-                )
-            ],
-            flat,
-        ),
-        nothing=[]
-        if matches
-        else [Message("Nothing is to be settled: where two folders have a match, they agree.")],
+        csv=Table(of_cells, cells),
+        nothing=[] if matches else [settled],
     )
 
 
