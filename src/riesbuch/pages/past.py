@@ -122,15 +122,12 @@ class Past:
             for told in told_competitions(self.tables)
             if (told.season, CompetitionId(told.competition)) not in order
         )
-        return tuple(
-            sorted(
-                found,
-                key=lambda known: (
-                    -known.season,
-                    order.get((known.season, CompetitionId(known.competition)), len(order)),
-                ),
-            )
-        )
+
+        def place(known: CompetitionOverview) -> tuple[int, int]:
+            listed = order.get((known.season, CompetitionId(known.competition)), len(order))
+            return -known.season, listed
+
+        return tuple(sorted(found, key=place))
 
     def is_told(self, known: CompetitionOverview) -> bool:
         """Whether season.toml does not have it: all of it is handed down."""
