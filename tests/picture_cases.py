@@ -6,8 +6,7 @@ from fractions import Fraction
 
 from riesbuch.language.catalogue import catalogue
 from riesbuch.pages.pictures.canvas import Picture
-from riesbuch.pages.pictures.career_line import career_picture
-from riesbuch.pages.pictures.places import Place, places_picture
+from riesbuch.pages.pictures.over_years import Place, career_picture, places_picture
 from riesbuch.pages.pictures.season_course import (
     TeamCourse,
     season_course_picture,

@@ -12,9 +12,9 @@ import pytest
 
 from riesbuch.folder.club_folder import open_folder
 from riesbuch.index.index import Index
-from riesbuch.questions.great_matches import great_matches
 from riesbuch.questions.honours import honours
-from riesbuch.questions.within import seasons_only
+from riesbuch.questions.match_lines import great_matches
+from riesbuch.questions.under_way import seasons_only
 from tests.commandline import invoke
 from tests.example_copy import copy_example
 from tests.reports_folder import (

@@ -14,8 +14,8 @@ import pytest
 import yaml
 
 from riesbuch.language.weather import weather_in, wind_in
-from riesbuch.pages.history.almanac import almanac_text
-from riesbuch.pages.history.families import families_text
+from riesbuch.pages.history.overview import almanac_text
+from riesbuch.pages.history.people import families_text
 from riesbuch.questions.almanac import FIRST_MATCH, HIGHEST_TOTAL, Anniversary, DayOfYear
 from tests.example_copy import copy_example
 from tests.reference.recomputed import Recomputed

@@ -20,8 +20,7 @@ from riesbuch.pages.pictures.canvas import (
     fitted,
     text_width,
 )
-from riesbuch.pages.pictures.career_line import career_picture
-from riesbuch.pages.pictures.places import Place, places_picture
+from riesbuch.pages.pictures.over_years import Place, career_picture, places_picture
 from riesbuch.pages.pictures.season_course import (
     TeamCourse,
     season_course_picture,

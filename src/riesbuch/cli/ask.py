@@ -52,7 +52,7 @@ def command(session: Session, sql: str, seconds: int, with_trainings: bool) -> A
     reply = ask(tables, sql, lambda: time.monotonic() > end, with_trainings=with_trainings)
     notes = [_basis(tables), *errors_note(sheets_with_errors(tables))]
     if with_trainings:
-        from riesbuch.questions.trainings import number_of_evenings
+        from riesbuch.questions.form import number_of_evenings
 
         evenings = Message.plural(
             number_of_evenings(tables),

@@ -121,7 +121,7 @@ def nummern_command(session: Session, team: str, season: int | None, since: int 
 
     Each line says on how many strikes or matches it rests.
     """
-    from riesbuch.questions.nummern import nummern_of_team
+    from riesbuch.questions.conditions import nummern_of_team
     from riesbuch.questions.who import find_team
     from riesbuch.show.captain import nummern_answer
 

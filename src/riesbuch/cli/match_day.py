@@ -38,7 +38,7 @@ def due_command(session: Session, on: datetime.date | None, output_format: str) 
     from riesbuch.care.due import due
     from riesbuch.cli.streams import Progress
     from riesbuch.pages.publication import Publisher
-    from riesbuch.show.match_day import due_answer, due_lines, due_tasks
+    from riesbuch.show.secretary import due_answer, due_lines, due_tasks
 
     folder, index = session.folder, session.index()
     found = due(folder, index, on or datetime.date.today())
@@ -99,8 +99,8 @@ def finish_command(session: Session, on: datetime.date | None, yes: bool) -> int
     from riesbuch.pages.publication import Publisher
     from riesbuch.pages.writer import is_page
     from riesbuch.review.committing import NO_REPOSITORY, commit_all
-    from riesbuch.show.match_day import print_closing
     from riesbuch.show.problems import say_kept, say_left_out, say_problems
+    from riesbuch.show.secretary import print_closing
     from riesbuch.text.atomic import replace_file
 
     closing = _closing(session)
@@ -159,8 +159,8 @@ def _is_hindered(
 ) -> bool:
     """Tell what keeps the match day open; whether there was anything."""
     from riesbuch.care.due import sheets_of_last_day
-    from riesbuch.show.match_day import say_unsanctioned
     from riesbuch.show.problems import say_problems
+    from riesbuch.show.secretary import say_unsanctioned
     from riesbuch.trade.problems import Severity
 
     _, problems = index.problems()

@@ -57,9 +57,9 @@ def command(
     status is then 1.
     """
     from riesbuch.cli.tables import find_competition
+    from riesbuch.show.captain import reach_answer
     from riesbuch.show.output import print_answer
     from riesbuch.show.problems import say_left_out, say_lost_rulings
-    from riesbuch.show.reach import reach_answer
     from riesbuch.trade.reach import reach
 
     index = session.index()

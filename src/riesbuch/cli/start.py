@@ -60,7 +60,7 @@ def season_command(session: Session, year: int, dry_run: bool) -> None:
     """
     from riesbuch.care.next_season import next_season, season_before
     from riesbuch.questions.honours import honours
-    from riesbuch.show.match_day import season_lines
+    from riesbuch.show.secretary import season_lines
     from riesbuch.text.batch import write_all
 
     index = session.index()

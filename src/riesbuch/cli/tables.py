@@ -10,7 +10,7 @@ import click
 
 from riesbuch.cli.completion import classes, competitions, parts, rule_sets, teams
 from riesbuch.cli.context import DateType, Session, format_option, pass_session, season_option
-from riesbuch.questions.handed_down import handed_down_table
+from riesbuch.questions.chronicle import handed_down_table
 from riesbuch.questions.match_lines import names_of
 from riesbuch.questions.tables import (
     CompetitionTable,

@@ -24,9 +24,9 @@ from riesbuch.exchange.tables import (
 )
 from riesbuch.folder.archive import Archive
 from riesbuch.index.index import Tables
+from riesbuch.questions.form import attendances
 from riesbuch.questions.sheets import ResultOfSheet, SideFigures, results_of_sheets
 from riesbuch.questions.tables import TABLE_NAMES, WHO, rows_of_season
-from riesbuch.questions.trainings import attendances
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.handed_down import HandedDown
 from riesbuch.trade.ids import PlayerId

@@ -16,7 +16,7 @@ from riesbuch.exchange.csv_text import CsvFile, CsvRow, unguarded
 from riesbuch.exchange.decisions import SKIP, Decisions, Question, read_new
 from riesbuch.exchange.importing import ImportPlan, OpenIndex, judge_plan
 from riesbuch.exchange.resolving import Identification, Players, Teams, find_competition
-from riesbuch.exchange.written import Fault
+from riesbuch.exchange.sheets import Fault
 from riesbuch.folder.archive import Archive
 from riesbuch.text.handed_down_text import with_table
 from riesbuch.text.league import read_handed_down

@@ -11,8 +11,7 @@ from riesbuch.exchange.csv_text import CsvFile
 from riesbuch.exchange.decisions import Decisions, Question
 from riesbuch.exchange.resolving import Resolver
 from riesbuch.exchange.rows import Gathered
-from riesbuch.exchange.sheets import Builder, NamesOfMatch
-from riesbuch.exchange.written import Fault, WrittenMatch
+from riesbuch.exchange.sheets import Builder, Fault, NamesOfMatch, WrittenMatch
 from riesbuch.folder.archive import Archive
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.folder.overlaid_folder import OverlaidFolder

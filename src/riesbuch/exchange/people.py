@@ -9,7 +9,7 @@ from riesbuch.care.player_file import may_be_minor, plan_addition
 from riesbuch.care.players import expect_identifier, identifier_for, titled, very_like
 from riesbuch.exchange.cells import UNKNOWN
 from riesbuch.exchange.csv_text import CsvFile, CsvRow, unguarded
-from riesbuch.exchange.written import Fault
+from riesbuch.exchange.sheets import Fault
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.text.batch import Write
 from riesbuch.trade.ids import ClassId, PlayerId

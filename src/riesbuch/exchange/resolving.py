@@ -15,8 +15,7 @@ from riesbuch.exchange.decisions import (
     Question,
     read_new,
 )
-from riesbuch.exchange.sheets import NamesOfMatch
-from riesbuch.exchange.written import WrittenMatch, WrittenSide
+from riesbuch.exchange.sheets import NamesOfMatch, WrittenMatch, WrittenSide
 from riesbuch.folder.archive import Archive
 from riesbuch.trade.ids import ClubId, CompetitionId, PlayerId, SideName, TeamId, is_identifier
 from riesbuch.trade.messages import Message

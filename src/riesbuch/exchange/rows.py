@@ -31,7 +31,7 @@ from riesbuch.exchange.cells import (
 from riesbuch.exchange.columns import FAMILY_FIRST, TEXTS, Columns, is_of_a_player
 from riesbuch.exchange.csv_text import CsvRow
 from riesbuch.exchange.decisions import IGNORE, Decisions, Question, choice, numbers
-from riesbuch.exchange.written import Fault, WrittenMatch, WrittenPlayer, WrittenSide
+from riesbuch.exchange.sheets import Fault, WrittenMatch, WrittenPlayer, WrittenSide
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.names import folded

@@ -31,11 +31,11 @@ from riesbuch.pages.round_lines import result_line
 from riesbuch.pages.season import gaps, season_pages
 from riesbuch.pages.stories.telling import match_story
 from riesbuch.questions.before_match import BeforeMatch
-from riesbuch.questions.great_matches import GreatMatch, Why, great_matches
 from riesbuch.questions.honours import CompetitionOverview, season_gaps
+from riesbuch.questions.match_lines import GreatMatch, Why, great_matches
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
+from riesbuch.questions.under_way import seasons_only
 from riesbuch.questions.who import find_party
-from riesbuch.questions.within import seasons_only
 from riesbuch.trade.ids import TeamId
 from riesbuch.trade.match import Depth, SourceKind
 from riesbuch.trade.people import Club

@@ -12,7 +12,7 @@ from riesbuch.pages.drawings import (
     team_drawing_path,
 )
 from riesbuch.pages.handed_down import ranked, titles_of
-from riesbuch.pages.history.records import records_table
+from riesbuch.pages.history.honours import records_table
 from riesbuch.pages.markdown import NOTHING, Markdown, bullets, escape, joined, link, stacked, table
 from riesbuch.pages.past import LEAST_STRIKES, Past
 from riesbuch.pages.paths import CLUBS_PAGE, Page, club_page

@@ -4,7 +4,6 @@ import datetime
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 
-from riesbuch.pages.bracket import bracket_of, bracket_table
 from riesbuch.pages.drawings import Drawing, images
 from riesbuch.pages.handed_down import told_striker_tables, told_tables
 from riesbuch.pages.markdown import (
@@ -36,10 +35,12 @@ from riesbuch.pages.outcomes import (
 )
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import competition_page, match_page, strikers_page
-from riesbuch.pages.rank_lists import rank_lists
 from riesbuch.pages.team_table import (
     Going,
+    bracket_of,
+    bracket_table,
     marked,
+    rank_lists,
     rank_points_title,
     table_notes,
     team_table,

@@ -9,8 +9,7 @@ from riesbuch.pages.markdown import Markdown, image
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import Page, club_page, competition_page, player_page
 from riesbuch.pages.pictures.canvas import Picture
-from riesbuch.pages.pictures.career_line import FEWEST_SEASONS, career_picture
-from riesbuch.pages.pictures.places import Place, places_picture
+from riesbuch.pages.pictures.over_years import FEWEST_SEASONS, Place, career_picture, places_picture
 from riesbuch.pages.pictures.season_course import TeamCourse, season_course_picture
 from riesbuch.pages.pictures.strip import StripStrikes, strip_picture
 from riesbuch.pages.wording import Wording

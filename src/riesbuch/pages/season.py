@@ -32,9 +32,8 @@ from riesbuch.pages.markdown import (
 from riesbuch.pages.match import match_text, place_in_words
 from riesbuch.pages.outcomes import fixtures_of, has_page
 from riesbuch.pages.past import Past
-from riesbuch.pages.rank_lists import rank_list_text, rank_lists
 from riesbuch.pages.team import team_pages
-from riesbuch.pages.team_table import MOST_ROWS, best_strikers
+from riesbuch.pages.team_table import MOST_ROWS, best_strikers, rank_list_text, rank_lists
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.honours import CompetitionOverview
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league

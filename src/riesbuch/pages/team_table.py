@@ -1,18 +1,38 @@
-"""A competition's table of teams, as its page, the season's and the front page show it."""
+"""A competition's table of teams, as its page, the season's and the front page show it; the rank
+lists of a festival in parts; a cup's bracket."""
 
-from collections.abc import Mapping, Sequence
-from typing import Literal
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Literal, NamedTuple
 
-from riesbuch.pages.markdown import NOTHING, Markdown, joined, sentences, stacked, table
-from riesbuch.pages.outcomes import result_letter
+from riesbuch.folder.archive import Archive
+from riesbuch.pages.markdown import (
+    NOTHING,
+    Markdown,
+    PageColumn,
+    escape,
+    joined,
+    link,
+    sentences,
+    stacked,
+    table,
+)
+from riesbuch.pages.outcomes import fixtures_of, has_page, result_letter, result_words
 from riesbuch.pages.past import Past
+from riesbuch.pages.paths import competition_page, match_page, rank_list_page
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.honours import TableRow
+from riesbuch.questions.results import CompetitionResults
+from riesbuch.trade.bracket import Alone, Bracket, Row, Tie, bracket
 from riesbuch.trade.certainty import SurePlaces
 from riesbuch.trade.ids import CompetitionId, TeamId
-from riesbuch.trade.standings import Standing
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.season import Part
+from riesbuch.trade.standings import Standing, standings
+from riesbuch.trade.strikers import AwardGiven
+from riesbuch.trade.tally import Tally
 
-Row = Standing | TableRow
+TeamRow = Standing | TableRow
 Going = Literal["by results", "by figures", "unranked"]
 
 MOST_ROWS = 16
@@ -22,7 +42,7 @@ MOST_ROWS = 16
 def team_table(
     past: Past,
     of: tuple[int, str],
-    rows: Sequence[Row],
+    rows: Sequence[TeamRow],
     here: str,
     going: Going,
     *,
@@ -118,7 +138,7 @@ def best_strikers(
     return wording.say("Best strikers: {players}.", players=told) if told else NOTHING
 
 
-def _rank(wording: Wording, row: Row, moved: Mapping[TeamId, int]) -> Markdown:
+def _rank(wording: Wording, row: TeamRow, moved: Mapping[TeamId, int]) -> Markdown:
     """With how many places were gained by the last round; below nought they were lost."""
     places = moved.get(TeamId(row.team), 0)
     if places == 0:
@@ -127,7 +147,7 @@ def _rank(wording: Wording, row: Row, moved: Mapping[TeamId, int]) -> Markdown:
     return Markdown(f"{wording.number(row.rank)} {sign}{wording.number(abs(places))}")
 
 
-def marked(past: Past, of: tuple[int, str], row: Row, here: str, sure: SurePlaces) -> Markdown:
+def marked(past: Past, of: tuple[int, str], row: TeamRow, here: str, sure: SurePlaces) -> Markdown:
     """The team, marked if it goes up or down, whatever is still missing."""
     wording, team = past.wording, past.team(here, *of, row.team)
     if row.team in sure.promoted:
@@ -135,3 +155,128 @@ def marked(past: Past, of: tuple[int, str], row: Row, here: str, sure: SurePlace
     if row.team in sure.relegated:
         return wording.say("{team} (relegated)", team=team)
     return team
+
+
+class RankList(NamedTuple):
+    """Over all parts where ``part`` is None; ``matches`` is how many of them it rests on."""
+
+    part: Part | None
+    path: str
+    rules: RuleSet
+    rows: Sequence[Standing]
+    matches: int
+    awards: Sequence[AwardGiven]
+
+    def title(self, wording: Wording) -> Markdown:
+        if self.part is None:
+            return wording.say("Rank list")
+        return wording.say("Rank list: {part}", part=escape(self.part.name))
+
+    def table(self, past: Past, of: tuple[int, str], here: str) -> Markdown:
+        going: Going = "by figures" if self.rules.ranks_by_figures else "by results"
+        won: dict[TeamId, list[Markdown]] = defaultdict(list)
+        for given in self.awards:
+            for team in given.teams:
+                won[team].append(escape(given.award.name))
+        return team_table(past, of, self.rows, here, going, won=won)
+
+
+def rank_lists(past: Past, results: CompetitionResults) -> Iterator[RankList]:
+    """Over all, then of each part; of those that have a result, and of a festival in parts."""
+    competition = results.competition
+    tallies = [match.tally for match in results.matches if match.tally.counts]
+    for part in (None, *competition.parts) if competition.parts else ():
+        of_it = [tally for tally in tallies if part is None or tally.part == part.id]
+        rules = past.archive.rules_of(competition, part.id) if part else results.rules
+        if of_it and rules is not None:
+            yield RankList(
+                part,
+                rank_list_page(results.year, competition.id, part.id if part else None),
+                rules,
+                [
+                    row
+                    for row in (
+                        standings(of_it, competition.teams, rules) if part else results.standings
+                    )
+                    if row.played
+                ],
+                len(of_it),
+                () if part else results.awards,
+            )
+
+
+def rank_list_text(past: Past, results: CompetitionResults, ranks: RankList) -> str:
+    wording, year, here = past.wording, results.year, ranks.path
+    competition = results.competition
+    return wording.page(
+        here,
+        joined([ranks.title(wording), wording.competition_title(year, competition)]),
+        ranks.table(past, (year, competition.id), here),
+        sentences(
+            wording.counted(
+                ranks.matches, "In the tables: {count} match.", "In the tables: {count} matches."
+            ),
+            wording.left_out(len(results.left_out)),
+        ),
+        NOTHING if ranks.part else past.ruling_notes([(year, competition.id)]),
+        ways=[
+            wording.season_title(year, here),
+            link(here, competition_page(year, competition.id), escape(competition.name)),
+        ],
+    )
+
+
+def bracket_of(archive: Archive, results: CompetitionResults) -> Bracket | None:
+    tallies = [match.tally for match in results.matches]
+    return bracket(results.competition.teams, fixtures_of(archive, results), tallies)
+
+
+def bracket_table(
+    wording: Wording, results: CompetitionResults, drawn: Bracket, here: str
+) -> Markdown:
+    recorded = {match.tally.sheet: match for match in results.matches}
+
+    def cell(found: Tie | Alone | None) -> Markdown:
+        if found is None:
+            return Markdown("")
+        if isinstance(found, Alone):
+            team = wording.team(found.team)
+            return wording.say("{team}: bye", team=team) if found.later else Markdown(f"{team} – ?")
+        sides = wording.sides(*found.teams)
+        if not found.tallies:
+            day = wording.date(found.fixture.date if found.fixture else None)
+            return joined([sides, day])
+        return joined(map(played, found.tallies), "; ")
+
+    def played(tally: Tally) -> Markdown:
+        match = recorded[tally.sheet]
+        home, away = match.tally.home, match.tally.away
+        sides = wording.sides(home.team, away.team)
+        nummern = Markdown(wording.pair(home.nummern, away.nummern).replace(" ", "\u00a0"))
+        words = [result_words(wording, match)]
+        if home.nummern is not None or away.nummern is not None:
+            words.append(wording.say("Nummern {figures}", figures=nummern))
+        if has_page(match):
+            sides = link(here, match_page(match.tally.sheet), sides)
+        return joined([sides, joined(words)], " ")
+
+    def of_round(index: int, number: int) -> PageColumn[Row]:
+        is_final = drawn.final is not None and drawn.final.round == number
+        title = (
+            wording.say("Final")
+            if is_final
+            else wording.say("Round {number}", number=Markdown(str(number)))
+        )
+        return PageColumn(title, lambda row: cell(row[index]))
+
+    winner = drawn.final.gone_on if drawn.final is not None else None
+    return stacked(
+        NOTHING
+        if winner is None
+        else wording.say("Winner of the final: {team}.", team=wording.team(winner)),
+        table(drawn.rows, *(of_round(index, number) for index, number in enumerate(drawn.rounds))),
+        sentences(
+            wording.say("In bold the points of the side that won and went on."),
+            wording.say("Nummern are those a side conceded in the field: the fewer, the better."),
+        ),
+    )

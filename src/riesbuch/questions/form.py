@@ -1,18 +1,18 @@
-"""The form of a team's players in a season, and what is to be expected of each."""
+"""The form of a team's players in a season, what is to be expected of each, and who trained."""
 
 from __future__ import annotations
 
 import datetime
 import json
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import groupby
 from sqlite3 import Connection
 from typing import NamedTuple
 
 from riesbuch.index.team_seasons import ROWS_OF_SIDES
 from riesbuch.trade.form import Form, Outing, Spread, Weights, best_weights
-from riesbuch.trade.ids import PlayerId, TeamId
+from riesbuch.trade.ids import ClubId, PlayerId, TeamId
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import UsageError
 from riesbuch.trade.sealing import club_of
@@ -254,3 +254,31 @@ def _nuller(outing: Outing) -> Outing:
 def _strikes(rows: Sequence[_Row]) -> Strikes:
     points = [each for row in rows for each in row.strikes]
     return Strikes(len(points), sum(points), sum(each * each for each in points))
+
+
+class Attendance(NamedTuple):
+    """One player on one evening; ``points`` are those of each strike, None where it was not written
+    down, and none at all of who was only there."""
+
+    season: int
+    date: datetime.date
+    club: ClubId
+    player: PlayerId
+    points: tuple[int | None, ...]
+
+
+def attendances(connection: Connection) -> Iterator[Attendance]:
+    """By day, club and player; of all years."""
+    rows = connection.execute(
+        "SELECT season, date, club, player, strikes FROM training_rows ORDER BY date, club, player"
+    )
+    for season, date, club, player, strikes in rows:
+        day = datetime.date.fromisoformat(date)
+        yield Attendance(season, day, club, player, tuple(json.loads(strikes)))
+
+
+def number_of_evenings(connection: Connection) -> int:
+    (number,) = connection.execute(
+        "SELECT count(*) FROM (SELECT DISTINCT date, club FROM training_rows)"
+    ).fetchone()
+    return int(number)

@@ -21,7 +21,7 @@ from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import all_of
 
 if TYPE_CHECKING:
-    from riesbuch.questions.handed_down import HandedDownTable
+    from riesbuch.questions.chronicle import HandedDownTable
     from riesbuch.questions.honours import Gap, Honours
     from riesbuch.questions.tables import CompetitionTable, RulingLine
     from riesbuch.questions.who import Party

@@ -14,7 +14,7 @@ from riesbuch.pages.markdown import (
 )
 from riesbuch.pages.past import Past
 from riesbuch.pages.wording import Wording
-from riesbuch.questions.grounds import LEAST_MATCHES, ByCondition, Conditions, grounds
+from riesbuch.questions.conditions import LEAST_MATCHES, ByCondition, Conditions, grounds
 from riesbuch.trade.messages import translated
 
 

@@ -1,7 +1,9 @@
-"""The pages of the honours and of the all-time table."""
+"""The pages of the honours, of the all-time table and of the records."""
 
 from collections import Counter
 from collections.abc import Iterable
+from fractions import Fraction
+from math import isqrt
 from typing import NamedTuple
 
 from riesbuch.pages.handed_down import title_words
@@ -9,15 +11,20 @@ from riesbuch.pages.markdown import (
     NOTHING,
     Markdown,
     bullets,
+    chapters,
     escape,
     in_chapters,
     joined,
+    sentences,
     stacked,
     table,
 )
-from riesbuch.pages.past import Past
+from riesbuch.pages.past import LEAST_SHARE, LEAST_STRIKES, TOP, Past
+from riesbuch.pages.wording import Wording
 from riesbuch.questions.chronicle import told_competitions
 from riesbuch.questions.honours import all_time_table, gaps
+from riesbuch.questions.ranked import Holder, Ranked, Record, Value
+from riesbuch.questions.records import RUNS, RecordBook
 
 
 def honours_text(past: Past, here: str) -> Markdown:
@@ -181,3 +188,180 @@ def _all_time_told(past: Past, here: str) -> Markdown:
         if rows
         else NOTHING,
     )
+
+
+# In the order of the page, the teams first.
+_KINDS = (
+    "team_points", "champion", "winning_run", "unbeaten_run", "clean_run", "losing_run", "closest",
+    "widest", "ries", "nummern",
+    "match_points", "strike", "season_average", "spread", "matches", "points", "best_striker",
+)  # fmt: skip
+
+
+def records_text(past: Past, here: str) -> Markdown:
+    """The best few of each kind, with what it rests on."""
+    wording, book = past.wording, past.records
+    found = {record.kind: record for record in book.records if record.ranked}
+    if not found:
+        return wording.say("There are no records yet.")
+    return stacked(
+        sentences(
+            rests_on(wording, book),
+            wording.say(
+                "Averages and spreads are of players with at least {count} strikes in the season,"
+                " and {share} % of the strikes of whoever struck most in that table.",
+                count=wording.number(LEAST_STRIKES),
+                share=wording.number(LEAST_SHARE),
+            ),
+        ),
+        chapters(
+            (_kind(wording, found[kind]), _top(past, found[kind], here))
+            for kind in _KINDS
+            if kind in found
+        ),
+    )
+
+
+def _value(record: Record, row: Ranked) -> Value:
+    if record.kind == "spread":
+        # The root of the square, in hundredths rounded half up.
+        return Fraction((isqrt(int(40_000 * row.value)) + 1) // 2, 100)
+    return row.value
+
+
+def _top(past: Past, record: Record, here: str) -> Markdown:
+    wording = past.wording
+
+    def holder(row: Ranked) -> Markdown:
+        told = _holder(past, row.holder, here)
+        return wording.say("{who}, still going", who=told) if row.goes_on else told
+
+    more = len(record.ranked) - TOP
+    return stacked(
+        table(
+            record.ranked[:TOP],
+            wording.figure_column("Rank", lambda row: row.rank),
+            wording.figure_column("Figure", lambda row: _value(record, row)),
+            wording.column("Held by", holder),
+        ),
+        sentences(
+            wording.counted(
+                more,
+                "{count} more is level with the last of them.",
+                "{count} more are level with the last of them.",
+            )
+            if more > 0
+            else NOTHING,
+            _known(wording, record),
+        ),
+    )
+
+
+def _known(wording: Wording, record: Record) -> Markdown:
+    """Of how much of all there is it is known."""
+    if record.kind in ("season_average", "spread"):
+        form = wording.say("{known} of {of} players’ seasons have as many strikes.")
+    elif record.kind == "champion":
+        form = wording.say("The champion is decided in {known} of {of} seasons of a league.")
+    elif record.kind == "best_striker":
+        form = wording.say("The best striker is decided in {known} of {of} competitions.")
+    elif record.kind in (*RUNS, "closest", "widest") and record.kind != "clean_run":
+        form = wording.say("It is known of {known} of {of} matches.")
+    else:
+        form = wording.say("It is known of {known} of {of} sides of a match.")
+    known, of = wording.number(record.known), wording.number(record.of)
+    return Markdown(form.format(known=known, of=of))
+
+
+def record_line(past: Past, record: Record, here: str) -> Markdown:
+    """What the record is, and who holds it first."""
+    wording = past.wording
+    figure = _value(record, record.ranked[0])
+    value = wording.ratio(figure) if isinstance(figure, Fraction) else wording.number(figure)
+    holders = [_holder(past, record.holders[0], here)]
+    if len(record.holders) > 1:
+        more = wording.number(len(record.holders) - 1)
+        holders.append(wording.say("and {count} more", count=more))
+    return Markdown(f"{_kind(wording, record)}: {value}, {joined(holders)}")
+
+
+def records_table(past: Past, book: RecordBook, here: str) -> Markdown:
+    """The records that somebody holds, and what they rest on; empty where nobody does."""
+    wording = past.wording
+    lines = [record_line(past, record, here) for record in book.records if record.ranked]
+    if not lines:
+        return NOTHING
+    return stacked(
+        bullets(lines),
+        sentences(
+            rests_on(wording, book),
+            wording.say(
+                "The average is that of a season with at least {count} strikes.",
+                count=wording.number(LEAST_STRIKES),
+            ),
+        ),
+    )
+
+
+def rests_on(wording: Wording, book: RecordBook) -> Markdown:
+    return wording.counted(
+        book.matches,
+        "These records rest on {count} match; {known} known strike by strike on both sides.",
+        "These records rest on {count} matches; {known} known strike by strike on both sides.",
+        known=wording.number(book.strike_by_strike),
+    )
+
+
+def _kind(wording: Wording, record: Record) -> Markdown:
+    return {
+        "team_points": wording.say("Highest team total"),
+        "ries": wording.say("Highest Ries total"),
+        "match_points": wording.say("Most points of a player in a match"),
+        "season_average": wording.say("Highest average of a season"),
+        "clean_run": wording.say("Matches in a row without conceding a Nummer"),
+        "winning_run": wording.say("Matches won in a row"),
+        "closest": wording.say("Closest match: points apart, level on Nummern"),
+        "nummern": wording.say("Most Nummern conceded in a match"),
+        "unbeaten_run": wording.say("Matches in a row without a defeat"),
+        "losing_run": wording.say("Matches lost in a row"),
+        "widest": wording.say("Widest win: points apart, level on Nummern"),
+        "champion": wording.say("Most often champion of a league"),
+        "strike": wording.say("Highest strike"),
+        "matches": wording.say("Most matches"),
+        "points": wording.say("Most points in all"),
+        "spread": wording.say("Steadiest season: standard deviation of the strikes"),
+        "best_striker": wording.say("Most often best striker"),
+    }[record.kind]
+
+
+def _holder(past: Past, holder: Holder, here: str) -> Markdown:
+    wording = past.wording
+    team = wording.team(holder.team, here)
+    who = team
+    if holder.player is not None:
+        player = wording.text(holder.player)
+        if holder.player in past.spans or holder.player in wording.register.players:
+            last = holder.until if holder.until and not holder.sheets else holder.season
+            player = wording.player(holder.player, int(last), here)
+        of_team = wording.say("{player} ({team})", player=player, team=team)
+        who = player if holder.team is None else of_team
+    if holder.named_by is not None:
+        who = joined([who, wording.named_by(holder.named_by)])
+    if holder.opponent is not None:
+        who = wording.say(
+            "{who} against {opponent}", who=who, opponent=wording.team(holder.opponent, here)
+        )
+    return joined([who, _when(past, holder, here)])
+
+
+def _when(past: Past, holder: Holder, here: str) -> Markdown:
+    wording, sheets = past.wording, holder.sheets
+    if not sheets and holder.date and holder.until:
+        return wording.years(int(holder.date), int(holder.until))
+    if not sheets or holder.date is None:
+        return wording.season(holder.season, here)
+    first = wording.match(sheets[0], holder.date, here)
+    if len(sheets) < 2 or holder.until is None:
+        return first
+    last = wording.match(sheets[-1], holder.until, here)
+    return wording.say("{first} to {last}", first=first, last=last)

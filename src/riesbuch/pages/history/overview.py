@@ -1,22 +1,147 @@
-"""What stands out in the history, the ways to its pages, and these."""
+"""What stands out in the history, its almanac, the ways to its pages, and these."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
+from datetime import date
 from functools import partial
 from itertools import groupby, islice
 
 from riesbuch.pages import paths
-from riesbuch.pages.history.almanac import almanac_text, event_line
-from riesbuch.pages.history.families import families_text
 from riesbuch.pages.history.grounds import grounds_text
-from riesbuch.pages.history.honours import all_time_text, honours_text
-from riesbuch.pages.history.records import record_line, records_text, rests_on
-from riesbuch.pages.history.sources import people_text, sources_text
-from riesbuch.pages.markdown import NOTHING, Markdown, bullets, joined, link, section, stacked
+from riesbuch.pages.history.honours import (
+    all_time_text,
+    honours_text,
+    record_line,
+    records_text,
+    rests_on,
+)
+from riesbuch.pages.history.people import families_text, people_text, sources_text
+from riesbuch.pages.markdown import (
+    NOTHING,
+    Markdown,
+    bullets,
+    chapters,
+    joined,
+    link,
+    section,
+    sentences,
+    stacked,
+    strong,
+)
 from riesbuch.pages.past import Past
+from riesbuch.pages.paths import match_page
 from riesbuch.questions.almanac import (
+    CHAMPION,
     FIRST_MATCH,
+    FOUNDED,
+    Anniversary,
+    DayOfYear,
     anniversaries_of,
 )
+
+_MOST_EVENTS = 5
+_LEAP_YEAR = 2000
+
+
+def almanac_text(past: Past, here: str) -> Markdown:
+    wording = past.wording
+    if not past.calendar:
+        return wording.say("No match has been recorded yet.")
+    return stacked(
+        sentences(
+            wording.say(
+                "Every day of the year with a match on record that counts: how many and of which"
+                " years, and the highest team total; below it first matches on record, the highest"
+                " total of each team and the last matches of competitions that were won."
+            ),
+            wording.say(
+                "`riesbuch almanac {day}` lists all matches of a day.",
+                day=Markdown(past.calendar[0].day),
+            ),
+        ),
+        chapters(
+            (
+                Markdown(wording.words.month(month)),
+                Markdown("\n".join(line for day in days for line in _day(past, day, here))),
+            )
+            for month, days in groupby(past.calendar, lambda day: int(day.day[:2]))
+        ),
+    )
+
+
+def _day(past: Past, day: DayOfYear, here: str) -> Iterator[Markdown]:
+    wording = past.wording
+    month, number = map(int, day.day.split("-"))
+    line = wording.counted(
+        day.matches,
+        "{day}: {count} match, {years}",
+        "{day}: {count} matches, {years}",
+        day=strong(wording.day(date(_LEAP_YEAR, month, number))),
+        years=wording.years(day.first, day.last),
+    )
+    highest = day.highest
+    if highest is not None and highest not in day.events:
+        line = wording.say(
+            "{day}; highest team total {points}, {team}, {year}",
+            day=line,
+            points=wording.number(highest.points),
+            team=wording.team(highest.subject),
+            year=_year(past, highest, here),
+        )
+    yield Markdown(f"- {line}")
+    # First matches of one day are told together.
+    events = [
+        [*of_it]
+        for _, of_it in groupby(
+            day.events, lambda event: (event.date, event.what == FIRST_MATCH or event)
+        )
+    ]
+    for event in events[:_MOST_EVENTS]:
+        yield Markdown(f"  - {event_line(past, event, here)}")
+    if len(events) > _MOST_EVENTS:
+        more = wording.number(len(events) - _MOST_EVENTS)
+        yield Markdown(f"  - {wording.say('and {count} more', count=more)}")
+
+
+def event_line(past: Past, events: Sequence[Anniversary], here: str) -> Markdown:
+    """What happened when; several ``events`` are first matches of one day."""
+    wording, first = past.wording, events[0]
+    year = _year(past, first, here)
+    if first.what == FOUNDED:
+        club = wording.club(first.subject, here)
+        return wording.say("{year}: {club} was founded", year=year, club=club)
+    if first.what == FIRST_MATCH:
+        return wording.say(
+            "{year}: first match on record of {teams}",
+            year=wording.year(int(first.date[:4])),
+            teams=wording.listed(
+                link(here, match_page(event.sheet or ""), wording.team(event.subject))
+                for event in events
+            ),
+        )
+    team = wording.team(first.subject)
+    if first.what == CHAMPION:
+        return wording.say(
+            "{year}: {team} won {competition} (handed down)"
+            if first.handed_down
+            else "{year}: {team} won {competition}",
+            year=year,
+            team=team,
+            competition=past.competition(here, int(first.date[:4]), first.competition),
+        )
+    points = wording.number(first.points)
+    return wording.say(
+        "{year}: {points}, the highest team total on record of {team}",
+        year=year,
+        points=points,
+        team=team,
+    )
+
+
+def _year(past: Past, event: Anniversary, here: str) -> Markdown:
+    """A link to the match, where it is of one."""
+    year = past.wording.year(int(event.date[:4]))
+    return year if event.sheet is None else link(here, match_page(event.sheet), year)
+
 
 _SEASONS = 5
 _FAITHFUL = 3
