@@ -40,6 +40,8 @@ if TYPE_CHECKING:
 
 _ROOMS_THAT_READ = ("trade", "text", "folder", "judge", "index")
 _TRIES = 4
+_MOST_BYTES_KEPT = 32_000_000
+"""So many bytes of sheets are handed on as they were read; the others are read a second time."""
 _REGISTER_TABLES = "tables of the register"
 _TOO_FAST = Message("the folder's files change faster than they can be read; try again")
 
@@ -411,13 +413,17 @@ class Index:
         of_trainings = [
             f"{place}/{year}" for year in self._training_years for place in ("seasons", TRAININGS)
         ]
-        return {
-            directory: look_at(self._folder, directory, known.get(directory), self._known_files)
-            for directory in dict.fromkeys(
-                ("", "rules", "clubs", "players", *of_seasons, *of_trainings)
-            )
-            if directory not in but
-        }
+        found: dict[str, Listing] = {}
+        room = _MOST_BYTES_KEPT
+        for directory in dict.fromkeys(
+            ("", "rules", "clubs", "players", *of_seasons, *of_trainings)
+        ):
+            if directory in but:
+                continue
+            listing = look_at(self._folder, directory, known.get(directory), self._known_files)
+            room -= sum(map(len, listing.contents.values()))
+            found[directory] = listing if room >= 0 else listing._replace(contents={})
+        return found
 
     def _known_files(self, directory: str) -> Mapping[str, FileState]:
         seen = self._listings.get(directory)
