@@ -160,6 +160,18 @@ class Bench:
                 change_a_strike(sheet)
                 self.take(f"{name}, one sheet changed", *asked[name])
         sheet.write_bytes(committed)
+        self.after_a_change_of_somebody()
+
+    def after_a_change_of_somebody(self) -> None:
+        """By the register every sheet is judged."""
+        asked = questions(self.federation)
+        person = self.folder / "players" / f"{asked['career'][1]}.yaml"
+        committed = person.read_text(encoding="utf-8")
+        for number, name in enumerate(("check", "career")):
+            person.write_text(f"{committed}also_written: [A. B. {number}]\n", encoding="utf-8")
+            self.take(f"{name}, somebody's file changed", *asked[name])
+        person.write_text(committed, encoding="utf-8")
+        timed(riesbuch(self.folder, *asked["career"]))
 
     def publish(self, *, all_pages: bool) -> None:
         sheet = changing_sheet(self.federation)

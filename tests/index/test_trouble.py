@@ -209,6 +209,25 @@ def test_a_killed_command_leaves_nothing_wrong(three_seasons: Path) -> None:
     assert finished.stderr.strip().endswith(b"nothing to mend")
 
 
+def test_the_rows_of_very_many_sheets_do_not_wait_for_a_question(
+    root: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def counted(table: str) -> int:
+        with contextlib.closing(sqlite3.connect(index_of(root))) as connection:
+            return int(connection.execute(f"SELECT count(*) FROM {table}").fetchone()[0])
+
+    invoke("--folder", root, "check")
+    assert counted("waiting_rows")
+    assert not counted("matches")
+    first = standings(root)
+    shutil.rmtree(root / ".riesbuch")
+    monkeypatch.setattr(riesbuch.index.index, "_MOST_THAT_WAIT", 1)
+    invoke("--folder", root, "check")
+    assert not counted("waiting_rows")
+    assert counted("matches")
+    assert standings(root) == first
+
+
 def meddle(monkeypatch: pytest.MonkeyPatch, root: Path, times: int) -> None:
     """Change a sheet ``times`` times, each just after it was read."""
     work_out = Index._work_out
