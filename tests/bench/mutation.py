@@ -44,7 +44,7 @@ NOTICED, HUNG, SURVIVED, UNTRIED = (
 )
 _NOTICED = (NOTICED, HUNG)
 _SECONDS = 300
-_FIRST = 120
+_FIRST = 60
 _NOT_TRIED_IN = ("tests/house/", "tests/pages/test_example_pages.py")
 _PYTEST = ("-m", "pytest", "-q", "-n0", "-p", "no:cacheprovider", "--no-header")
 

@@ -127,6 +127,20 @@ def test_a_side_without_figures_is_told(home: str, away: str, tmp_path: Path) ->
     assert problems_of(lay_out(tmp_path, edits)) != []
 
 
+def test_an_unknown_team_is_to_be_declared_in_its_clubs_file(tmp_path: Path) -> None:
+    problem = only_problem(tmp_path, Replace(SECOND, "team: aarwald-a", "team: quellenried-b"))
+    assert problem.hint == (
+        "teams are declared under `teams` in their club's file, clubs/quellenried.yaml"
+    )
+
+
+def test_who_scored_nothing_adds_nothing_to_the_papers_points(tmp_path: Path) -> None:
+    side = "player_points: {aebi-ruedi: 90, bigler-jonas: 0}\n  nummern: 1\n  paper: {points: 91}"
+    problem = only_problem(tmp_path, Replace(SECOND, "points: 90\n  nummern: 1", side))
+    assert problem.code == "paper-differs"
+    assert "the paper has 91, but 90 adds up here" in problem.message
+
+
 @pytest.mark.parametrize(
     "path",
     [
