@@ -271,7 +271,7 @@ def compare_documents(chance: random.Random, number: int, harvest: Harvest) -> N
             if root is None or findings:
                 return f"refused, {findings[0].code}"
             try:
-                text = without_inner_tabs(content.decode("utf-8").lstrip("\ufeff"))
+                text = without_inner_tabs(decode(content)).replace("\ufeff", "")
                 theirs = YAML(typ="base", pure=True).load(text)
             except (YAMLError, ValueError) as error:
                 return f"fault: read by us, refused by ruamel.yaml: {error}"
@@ -282,12 +282,14 @@ def compare_documents(chance: random.Random, number: int, harvest: Harvest) -> N
 
 
 def _blanks(value: Any) -> Any:
-    """A tab within a line, and the line ends of other systems, are blanks to us."""
+    """A tab within a line, and what ends lines on other systems, are blanks to us; a mark of the
+    byte order is nothing, wherever it stands."""
     if isinstance(value, dict):
         return {_blanks(key): _blanks(below) for key, below in value.items()}
     if isinstance(value, list):
         return [_blanks(item) for item in value]
-    return " ".join(("" if value is None else str(value)).split())
+    text = "" if value is None else str(value).replace("\ufeff", "")
+    return " ".join(text.split())
 
 
 def block(job: tuple[str, int, int, Path]) -> tuple[str, Harvest, int]:
