@@ -208,7 +208,7 @@ def test_what_was_before_is_the_same_where_much_is_forgotten(
 ) -> None:
     index = Index(open_folder(copy_example(tmp_path / "league")), lambda _: None)
     connection = index.connection()
-    players = [player for (player,) in connection.execute("SELECT id FROM players ORDER BY id")]
+    players = [player for (player,) in connection.execute("SELECT player FROM players ORDER BY 1")]
     asked = [(player, (f"{year}-06-01", 0, "")) for player in players for year in range(2019, 2027)]
     whole = BeforeMatch(connection)
     expected = [whole.player(*about) for about in asked]
