@@ -4,9 +4,9 @@ it names, and see that the tool says the same everywhere and passes its tests.
 python -m tests.bench.installs WORK [--python 3.11] [--versions lowest] [--tests chosen] \\
     [--whole 3.11:lowest --whole 3.13:newest --whole sdist --whole odd] [--without sdist odd]
 
-Tried are the last commit's files. WORK must be new or empty; what is not there, a Python or a wheel
-of a package for it, is said. Of a package whose lowest version has no wheel for a Python, the lowest that has
-one is taken. Needs uv, which `pip install '.[dev]'` brings.
+Tried are the last commit's files. WORK must be new or empty. A Python that is not found is named;
+of a package whose lowest version has no wheel for a Python, the lowest that has one is taken. Needs
+uv, which `pip install '.[dev]'` brings.
 """
 
 import argparse
@@ -45,7 +45,7 @@ CHOSEN = (
 """What is run where not all is: the tests that packages are next to."""
 
 
-class Failed(Exception):
+class FailedError(Exception):
     """A command ended badly: the message is its last lines."""
 
 
@@ -78,13 +78,13 @@ def environment(**more: str) -> dict[str, str]:
 
 
 def run(*command: str | Path, cwd: Path = ROOT, **more: str) -> bytes:
-    """What it says. Raises Failed with its end where it does not end well."""
+    """What it says. Raises FailedError with its end where it does not end well."""
     done = subprocess.run(
         [str(word) for word in command], cwd=cwd, capture_output=True, env=environment(**more)
     )
     if done.returncode:
         said = (done.stdout + done.stderr).decode(errors="replace").strip()
-        raise Failed("\n".join(said.splitlines()[-25:]))
+        raise FailedError("\n".join(said.splitlines()[-25:]))
     return done.stdout
 
 
@@ -209,7 +209,7 @@ def main_job(installs: Installs, report: Report, trial: Trial, wheel: Path) -> s
     )
     differing.append(report.same(where, "the files written", written))
     if any(differing):
-        raise Failed("\n".join(filter(None, differing)))
+        raise FailedError("\n".join(filter(None, differing)))
     return "says and writes the same as everywhere"
 
 
@@ -221,7 +221,7 @@ def installed_tests(installs: Installs, trial: Trial, whole: bool) -> str:
 
 
 def tests(python: Path, checkout: Path, whole: bool, scratch: Path) -> str:
-    """The last line of pytest. Raises Failed with its summary where one fails."""
+    """The last line of pytest. Raises FailedError with its summary where one fails."""
     chosen = () if whole else CHOSEN
     said = run(
         *(python, "-m", "pytest", *chosen, "--basetemp", scratch),
@@ -240,7 +240,7 @@ def tried(report: Report, where: str, what: str, trial: Callable[[], str]) -> No
     begin = time.monotonic()
     try:
         outcome = trial()
-    except Failed as failure:
+    except FailedError as failure:
         report.failures += 1
         outcome = f"FAILED\n{failure}"
     report.line(where, what, outcome, begin)
@@ -279,7 +279,7 @@ def from_sdist(installs: Installs, python: Path, whole: bool) -> str:
     unpacked = next(place for place in made.iterdir() if place.is_dir())
     uv("build", "--wheel", "--python", python, "--out-dir", made, unpacked)
     if contents(next(made.glob("*.whl"))) != contents(next(installs.work.glob("wheel-*/*.whl"))):
-        raise Failed("the sdist's wheel differs from the checkout's")
+        raise FailedError("the sdist's wheel differs from the checkout's")
     own = installs.made(python, "sdist-environment", "newest", "test")
     uv("pip", "install", "--python", own, "--no-deps", "--editable", unpacked)
     return tests(own, unpacked, whole, installs.work / "sdist-scratch")
