@@ -267,6 +267,13 @@ def _nummern_notes(found: NummernOfTeam, names: Names) -> list[str]:
                 "{count} fell on strikes that are not known, or were made for missing players.",
             )
         )
+    if found.without_ground:
+        notes.append(
+            Message(
+                "Of {matches} the sheet names no ground.",
+                matches=counts.matches(found.without_ground),
+            )
+        )
     if found.silent:
         notes.append(
             Message(
@@ -366,7 +373,9 @@ def _in_words(row: Reach) -> list[str]:
         for prospect in row.prospects
         if prospect.state != "gone" or prospect.stake == "safety"
     ]
-    return told or [Message("cannot be first any more")]
+    if not told:
+        return [Message("cannot be first any more")]
+    return [*(Message.layout("{told};", told=each) for each in told[:-1]), told[-1]]
 
 
 def _undecided(prospect: Prospect, row: Reach) -> Message:

@@ -48,6 +48,16 @@ def of_signatures(review: Review) -> Iterator[tuple[str, list[str]]]:
             ),
             [],
         )
+    for club, former in signatures.heirs:
+        yield (
+            Message(
+                "{club} carries on {clubs}, and may agree and sign for it from here on; this change"
+                " is judged by what was.",
+                club=club,
+                clubs=all_of(former),
+            ),
+            [],
+        )
     new = [
         sheet
         for sheet in review.sheets
