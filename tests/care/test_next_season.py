@@ -114,6 +114,20 @@ def test_rules_cycles_and_counts_are_as_before(two_divisions: ClubFolder) -> Non
     assert not two_divisions.fixtures_file(2027).exists()
 
 
+def test_who_goes_down_stays_in_the_cup(tmp_path: Path) -> None:
+    folder = lay_out_leagues(
+        tmp_path / "club",
+        league("first", FIRST, "relegated = 1"),
+        league("second", SECOND, "promoted = 1"),
+        league("cup", (*FIRST, *SECOND), "").replace('"league"', '"cup"'),
+    )
+    play(folder, "first", FIRST, 10)
+    play(folder, "second", SECOND, 10)
+    season(folder, "2027")
+    assert teams_of(folder, "second") == ("aarwald-a", "birkenfluh-a")
+    assert teams_of(folder, "cup") == (*FIRST, *SECOND)
+
+
 def test_who_is_not_decided_stays_and_is_named(two_divisions: ClubFolder) -> None:
     for path in two_divisions.sheet_files(2026):
         if "birkenfluh" in path.name:

@@ -100,6 +100,14 @@ def test_somebody_very_like(tmp_path: Path, name: str) -> None:
     assert roster(folder, "add", "aebi-2", "--name", name, "--namesake").status == 0
 
 
+def test_an_initial_on_the_register_may_be_a_whole_name(tmp_path: Path) -> None:
+    folder = lay_out(tmp_path, [Replace(RUEDI, "name: Ruedi Aebi", "name: R. Aebi")])
+    assert [player.id for player in very_like(register_of(folder), "Rudolfine Aebi")] == [
+        "aebi-ruedi"
+    ]
+    assert very_like(register_of(folder), "Ulrich Aebi") == []
+
+
 def test_people_of_one_family_are_not_very_like(folder: ClubFolder) -> None:
     assert very_like(register_of(folder), "Nadja Aebi") == []
     assert very_like(register_of(folder), "H. Aebi")[0].id == "aebi-hans"

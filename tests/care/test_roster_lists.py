@@ -149,6 +149,9 @@ def test_a_list_without_names_and_other_things_beside_it(folder: ClubFolder) -> 
     assert "no column has the names" in listed(folder, "Verein;Seit\nAarwald;1990\n").err
     assert listed(folder, MEMBERS, "--club", "aarwald").status == 2
     assert roster(folder, "add", "--from", "nowhere.csv").status == 2
+    for neither in ("list", "12026"):
+        refused = roster(folder, "add", "--from", neither)
+        assert (refused.status, f"`{neither}` is neither a year" in refused.err) == (2, True)
     assert "--unknown do not go" in listed(folder, MEMBERS, "--unknown", "x").err
 
 

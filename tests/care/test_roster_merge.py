@@ -296,6 +296,7 @@ def test_after_a_correction_the_clubs_agreed_to_the_rest_follows(tmp_path: Path)
         ("a, b 1990", "a 2001", "a, b 1990, a 2001"),
         ("a, b 1990", "a 1980", "a 1980, b 1990"),
         ("b 1990", "a", "a, b 1990"),
+        ("b 1990, a 2001", "a 1980", "a 1980, b 1990, a 2001"),
     ],
 )
 @pytest.mark.parametrize("style", ["in a line", "a line each"])

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
+from riesbuch.care.player_in_files import few
 from riesbuch.folder.club_folder import ClubFolder, open_folder
 from riesbuch.text.editing import edited
 from riesbuch.trade.problems import RiesbuchError
@@ -102,6 +103,12 @@ def test_in_the_example_the_tables_stay(player: str, unsealed_example: ClubFolde
 
 
 # Refused
+
+
+def test_of_many_lines_a_dozen_are_named_and_the_rest_counted() -> None:
+    lines = [f"line {number}" for number in range(14)]
+    assert few(lines[:12]).splitlines() == [f"  {line}" for line in lines[:12]]
+    assert few(lines).splitlines()[11:] == ["  line 11", "  and 2 more"]
 
 
 @pytest.mark.parametrize(

@@ -1,12 +1,16 @@
 """Whose locale is German is spoken to in German."""
 
+import gettext
 import os
 import subprocess
 import sys
+import types
 
+import click
 import pytest
 
 from riesbuch.cli.main import COMMANDS, users_words
+from riesbuch.cli.speech import click_in
 from tests.commandline import invoke
 from tests.documentation.pages import guide_pages, translated_pages
 
@@ -49,6 +53,19 @@ def test_the_command_line_follows_the_locale(locale: str, said: str) -> None:
         env=environment, capture_output=True, check=True, text=True, encoding="utf-8",
     )  # fmt: skip
     assert done.stdout.startswith(said)
+
+
+def test_other_programs_modules_keep_their_words(monkeypatch: pytest.MonkeyPatch) -> None:
+    other = types.ModuleType("another_program")
+    untranslated = gettext.gettext
+    monkeypatch.setattr(other, "_", untranslated, raising=False)
+    monkeypatch.setitem(sys.modules, "another_program", other)
+    words = users_words({"RIESBUCH_LANGUAGE": "de"})
+    assert words is not None
+    with click_in(words):
+        assert other._ is untranslated
+        assert vars(click.exceptions)["_"] == words.gettext
+    assert vars(click.exceptions)["_"] is untranslated
 
 
 def test_the_guide_in_german() -> None:

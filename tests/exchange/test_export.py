@@ -645,6 +645,16 @@ def test_sheets_with_errors_are_left_out_and_named(tmp_path: Path) -> None:
     assert not (tmp_path / "other").exists()
 
 
+def test_who_is_not_on_an_open_register_stands_among_the_players(tmp_path: Path) -> None:
+    folder = lay_out(tmp_path / "club", [Replace(FIRST, "bigler-jonas", "bigler-emil")]).root
+    with (folder / "league.toml").open("a", encoding="utf-8") as file:
+        file.write('register = "open"\n')
+    assert invoke("--folder", folder, "export", tmp_path / "out").status == 0
+    players = frames(tmp_path / "out")["players"].set_index("player")
+    assert players.loc["bigler-emil", ["name", "registered"]].tolist() == ["bigler-emil", False]
+    assert players["registered"].sum() == len(players) - 1
+
+
 # A folder is brought elsewhere by git, not by an export
 
 

@@ -575,6 +575,7 @@ def test_uncertain_names_go_on_the_list(folder: Path, tmp_path: Path) -> None:
     decisions = tmp_path / "decisions.csv"
     outcome = bring_in(folder, rows, "--decisions", decisions)
     assert (outcome.status, outcome.out) == (1, "")
+    assert f"{decisions} now lists 3 of them; fill in the column" in outcome.err
     assert decisions.read_bytes().decode("utf-8-sig").splitlines() == [
         "what,written,club,from,to,rows,note,candidates,decision",
         "team,Birkenflu A,,,,2,not in the register; 2026,"
@@ -809,6 +810,29 @@ def test_faults_in_a_clubs_own_view(folder: Path) -> None:
         "old.csv:2:20: error: column `Wo`: it is not said where the match was – write home or away",
         "old.csv:3:20: error: column `Wo`: `Wald` is not understood – write one of home, away",
         "nothing was written: 2 faults",
+    ]
+
+
+def test_a_clubs_own_team_may_be_a_letter(folder: Path) -> None:
+    rows = "Datum;Mannschaft;Gegner;Wo;wir;sie\n14.6.;A;Birkenfluh A;h;95;90\n"
+    options = ("--club", "aarwald", "--season", "2026")
+    assert bring_in(folder, rows, *options).status == 0
+    assert f"{MATCHES}/2026-06-14-aarwald-a-birkenfluh-a.yaml" in contents(folder)
+    outcome = bring_in(folder, rows.replace("14.6.;A", "21.6.;AA"), *options)
+    assert "team `AA` (row 2" in outcome.err
+
+
+def test_a_side_is_known_in_one_way(folder: Path) -> None:
+    rows = (
+        "date,home,away,team,player,strikes,points\n"
+        "2026-06-14,Aarwald A,Birkenfluh A,Aarwald A,Ruedi Aebi,18 20 17 19,\n"
+        "2026-06-14,Aarwald A,Birkenfluh A,Aarwald A,Lena Zaugg,,70\n"
+    )
+    outcome = bring_in(folder, rows)
+    assert outcome.err.splitlines() == [
+        "old.csv:3:1: error: Lena Zaugg has points only, but others of Aarwald A have strikes – a"
+        " side is known in one way: give the strikes of all, or the points of all",
+        "nothing was written: 1 fault",
     ]
 
 

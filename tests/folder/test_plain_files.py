@@ -87,6 +87,8 @@ def check(root: Path, *words: str | Path) -> list[str]:
         (f"seasons/.2026/matches/{STEM}.yaml", Kind.UNREAD_SHEET, "seasons/.2026"),
         (f"seasons/{STEM}.yaml", Kind.UNREAD_SHEET, ""),
         ("trainings/2026/2026-04-02.yaml", Kind.TRAINING, ""),
+        ("seasons/2026/matches/2026-04-12-x-y.yaml.txt", Kind.STRAY, ""),
+        ("seasons/2026/matches/2026-04-12-x-y.toml", Kind.STRAY, ""),
         ("trainings/2026/.2026-04-02.yaml", Kind.STRAY, ""),
         ("trainings/2026/2026-04-02.yml", Kind.STRAY, ""),
         ("trainings/2026/April/2026-04-02.yaml", Kind.STRAY, ""),

@@ -1,0 +1,331 @@
+"""Show whether the tests would notice: change the source in one small place after the other, run
+the tests that pass through it (where none does in its own process, the tests of its file and
+room), and count what none of them noticed.
+
+    python -m tests.bench.mutation WORK [--sample 400] [--seed 1] [--room trade ...] [--workers 2]
+    python -m tests.bench.mutation WORK --changed BASE --sample 30
+
+WORK keeps which tests pass through which lines (a run of the suite under coverage.py, made once
+for each test file and source) and each mutant's outcome, so a run that was stopped goes on where
+it was. What was noticed stays noticed while its line stays; with --again the survivors are tried
+once more, against the tests as they are now. With --changed only rooms with a file changed since
+BASE are sampled; with --own only the tests of the mutants' own rooms are run, a short form that
+asks for 70 %. Exit status 1 where fewer than 90 % of all, or 85 % of a room with at least 20,
+were noticed; a survivor with a reason in `mutation_survivors.toml` counts neither way.
+"""
+
+import argparse
+import hashlib
+import json
+import os
+import shutil
+import subprocess
+import sys
+import tomllib
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+from queue import SimpleQueue
+
+from coverage import CoverageData
+
+from tests.bench.mutants import Mutant, mutants
+
+ROOT = Path(__file__).parents[2]
+SOURCE = "src/riesbuch"
+SURVIVORS = Path(__file__).with_name("mutation_survivors.toml")
+NOTICED, HUNG, SURVIVED, UNTRIED = (
+    "noticed",
+    "noticed: hung",
+    "survived",
+    "no test passes through in its own process",
+)
+_NOTICED = (NOTICED, HUNG)
+_SECONDS = 300
+_FIRST = 120
+_NOT_TRIED_IN = ("tests/house/", "tests/pages/test_example_pages.py")
+_PYTEST = ("-m", "pytest", "-q", "-n0", "-p", "no:cacheprovider", "--no-header")
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    mutant: Mutant
+    key: str
+    outcome: str
+
+    @property
+    def room(self) -> str:
+        return room_of(self.mutant.path)
+
+
+def room_of(path: str) -> str:
+    return path.removeprefix(f"{SOURCE}/").partition("/")[0].removesuffix(".py")
+
+
+def source_files(rooms: Sequence[str]) -> list[str]:
+    paths = (path.relative_to(ROOT).as_posix() for path in (ROOT / SOURCE).rglob("*.py"))
+    return sorted(path for path in paths if not rooms or room_of(path) in rooms)
+
+
+def sampled(paths: Iterable[str], number: int, seed: int) -> list[Mutant]:
+    """As many of each room as its share of all mutants, at least 20 where it has them; by the
+    digest of each, so that a line that changes takes no other's place."""
+    rooms = defaultdict[str, list[Mutant]](list)
+    for path in paths:
+        rooms[room_of(path)] += mutants(ROOT, path)
+    every = sum(map(len, rooms.values()))
+    chosen: list[Mutant] = []
+    for _room, found in sorted(rooms.items()):
+        share = max(min(20, number // len(rooms)), round(number * len(found) / every))
+        contents = {mutant.path: (ROOT / mutant.path).read_bytes() for mutant in found}
+        chosen += sorted(
+            found,
+            key=lambda mutant: hashlib.sha256(
+                f"{seed} {mutant.key(contents[mutant.path])}".encode()
+            ).digest(),
+        )[:share]
+    return chosen
+
+
+def copy_of_the_checkout(target: Path) -> None:
+    """The files as they lie here, without what git does not keep."""
+    shutil.rmtree(target, ignore_errors=True)
+    listed = subprocess.run(
+        ["git", "ls-files", "-z", "--cached", "--others", "--exclude-standard"],
+        cwd=ROOT,
+        check=True,
+        capture_output=True,
+        text=True,
+    ).stdout
+    for name in filter(None, listed.split("\0")):
+        if (ROOT / name).is_file():
+            (target / name).parent.mkdir(parents=True, exist_ok=True)
+            shutil.copyfile(ROOT / name, target / name)
+
+
+def environment(checkout: Path, **more: str) -> dict[str, str]:
+    return {
+        **os.environ,
+        "PYTHONPATH": str(checkout / "src"),
+        "PYTHONDONTWRITEBYTECODE": "1",
+        **more,
+    }
+
+
+def test_files() -> list[str]:
+    paths = (path.relative_to(ROOT).as_posix() for path in (ROOT / "tests").rglob("test_*.py"))
+    return sorted(path for path in paths if not path.startswith(_NOT_TRIED_IN))
+
+
+def measured_coverage(
+    work: Path, workers: int, chosen: Sequence[str]
+) -> dict[str, dict[int, set[str]]]:
+    """By file of the source and line, the tests of the ``chosen`` files
+    (``tests/trade/test_tally.py::test_x``) that pass through it in their own process."""
+    digest = hashlib.sha256()
+    for path in [*source_files(()), *test_files()]:
+        digest.update((ROOT / path).read_bytes())
+    kept = work / f"coverage-{digest.hexdigest()[:12]}"
+    kept.mkdir(parents=True, exist_ok=True)
+    settings = kept / "coveragerc"
+    settings.write_text(
+        f"[run]\nsource = {SOURCE}\ndynamic_context = test_function\nrelative_files = true\n"
+    )
+    checkout = work / "measured"
+    copy_of_the_checkout(checkout)
+
+    def measure(path: str) -> Path:
+        data = kept / path.replace("/", "-").replace(".py", ".data")
+        if not data.exists():
+            begun = data.with_suffix(".begun")
+            subprocess.run(
+                [sys.executable, "-m", "coverage", "run", f"--rcfile={settings}", *_PYTEST, path],
+                cwd=checkout,
+                env=environment(checkout, COVERAGE_FILE=str(begun)),
+                capture_output=True,
+            )
+            if begun.exists():
+                begun.rename(data)
+            print(f"measured {path}", flush=True)
+        return data
+
+    lines: dict[str, dict[int, set[str]]] = defaultdict(lambda: defaultdict(set))
+    with ThreadPoolExecutor(workers) as pool:
+        for path, file in zip(chosen, pool.map(measure, chosen), strict=True):
+            if not file.exists():
+                continue
+            data = CoverageData(str(file))
+            data.read()
+            for source in data.measured_files():
+                for line, contexts in data.contexts_by_lineno(source).items():
+                    for context in filter(None, contexts):
+                        lines[source][line].add(f"{path}::{context.rpartition('.')[2]}")
+    return lines
+
+
+def tests_of(
+    mutant: Mutant, lines: Mapping[str, Mapping[int, set[str]]], spread: Counter[str]
+) -> list[str]:
+    """Those that pass through the line: first the room's own, then those that pass through
+    the fewest files. Where only other processes do, or the line is read at import, none."""
+    own = f"tests/{room_of(mutant.path)}/"
+    found = lines.get(mutant.path, {}).get(mutant.line, set())
+    return sorted(found, key=lambda test: (not test.startswith(own), spread[test], test))
+
+
+def files_of(mutant: Mutant, lines: Mapping[str, Mapping[int, set[str]]]) -> list[str]:
+    """The dozen files of tests most of whose tests pass through the mutant's file."""
+    passing = set[str]().union(*lines.get(mutant.path, {}).values())
+    counted = Counter(test.partition("::")[0] for test in passing)
+    return [path for path, _ in counted.most_common(12)]
+
+
+def tried(mutant: Mutant, tests: Sequence[str], files: Sequence[str], checkout: Path) -> str:
+    """Runs the ``tests`` over the mutated source, the likeliest first; without any, the ``files``
+    and the tests of the room."""
+    parts: list[Sequence[str]] = [tests[:_FIRST], tests[_FIRST : 5 * _FIRST]]
+    if not tests:
+        room = f"tests/{room_of(mutant.path)}"
+        parts = [files, [room] if (ROOT / room).exists() else []]
+    file = checkout / mutant.path
+    content = (ROOT / mutant.path).read_bytes()
+    file.write_bytes(mutant.applied(content))
+    try:
+        for part in filter(None, parts):
+            try:
+                ran = subprocess.run(
+                    [sys.executable, *_PYTEST, "-x", *part],
+                    cwd=checkout,
+                    env=environment(checkout),
+                    capture_output=True,
+                    timeout=_SECONDS,
+                )
+            except subprocess.TimeoutExpired:
+                return HUNG if tests else UNTRIED
+            if ran.returncode not in (0, 5):
+                return NOTICED
+        return SURVIVED if tests else UNTRIED
+    finally:
+        file.write_bytes(content)
+
+
+def outcomes(
+    chosen: Sequence[Mutant], work: Path, workers: int, *, again: bool, own: bool
+) -> Iterator[Tried]:
+    log = work / "outcomes.jsonl"
+    known = {}
+    if log.exists():
+        known = dict(map(json.loads, log.read_text("utf-8").splitlines()))
+    if again:
+        known = {key: outcome for key, outcome in known.items() if outcome in _NOTICED}
+    contents = {path: (ROOT / path).read_bytes() for path in {mutant.path for mutant in chosen}}
+    keys = {mutant: mutant.key(contents[mutant.path]) for mutant in chosen}
+    left = [mutant for mutant in chosen if keys[mutant] not in known]
+    yield from (
+        Tried(mutant, keys[mutant], known[keys[mutant]])
+        for mutant in chosen
+        if keys[mutant] in known
+    )
+    if not left:
+        return
+    files = test_files()
+    if own:
+        rooms = tuple({f"tests/{room_of(mutant.path)}/" for mutant in chosen})
+        files = [path for path in files if path.startswith(rooms)]
+    lines = measured_coverage(work, workers, files)
+    spread = Counter(
+        test for of_file in lines.values() for test in set[str]().union(*of_file.values())
+    )
+    checkouts: SimpleQueue[Path] = SimpleQueue()
+    for number in range(workers):
+        copy_of_the_checkout(work / f"checkout-{number}")
+        checkouts.put(work / f"checkout-{number}")
+
+    def attempt(mutant: Mutant) -> Tried:
+        checkout = checkouts.get()
+        try:
+            outcome = tried(
+                mutant, tests_of(mutant, lines, spread), files_of(mutant, lines), checkout
+            )
+        finally:
+            checkouts.put(checkout)
+        return Tried(mutant, keys[mutant], outcome)
+
+    with ThreadPoolExecutor(workers) as pool, log.open("a", encoding="utf-8") as file:
+        for done in pool.map(attempt, left):
+            file.write(json.dumps([done.key, done.outcome]) + "\n")
+            file.flush()
+            yield done
+
+
+def report(every: Sequence[Tried], reasons: Mapping[str, str], *, own: bool) -> bool:
+    """Prints the survivors and the shares; whether they are large enough."""
+    counted = [one for one in every if one.outcome in _NOTICED or one.key not in reasons]
+    for one in counted:
+        if one.outcome not in _NOTICED:
+            content = (ROOT / one.mutant.path).read_bytes()
+            was = content[one.mutant.start : one.mutant.end].decode()
+            print(
+                f"{one.key} {one.mutant.path}:{one.mutant.line}: {one.outcome}: {one.mutant.kind}"
+            )
+            print(
+                f"    {' '.join(was.split())[:70]}  ->  {' '.join(one.mutant.written.split())[:70]}"
+            )
+    rooms = Counter(one.room for one in counted)
+    noticed = Counter(one.room for one in counted if one.outcome in _NOTICED)
+    for room, number in sorted(rooms.items()):
+        print(f"{room:<12}{noticed[room]:>5} of {number:<5}{noticed[room] / number:>6.0%}")
+    every_one, all_noticed = rooms.total(), noticed.total()
+    print(f"{'all':<12}{all_noticed:>5} of {every_one:<5}{all_noticed / max(every_one, 1):>6.0%}")
+    print(f"{len(every) - len(counted)} more survived with a reason")
+    if own:
+        return all_noticed >= 0.7 * every_one
+    return all_noticed >= 0.9 * every_one and all(
+        noticed[room] >= 0.85 * number for room, number in rooms.items() if number >= 20
+    )
+
+
+def changed_rooms(base: str) -> list[str]:
+    names = subprocess.run(
+        ["git", "diff", "--name-only", base, "--", SOURCE],
+        cwd=ROOT,
+        check=True,
+        capture_output=True,
+        text=True,
+    ).stdout.splitlines()
+    return sorted({room_of(name) for name in names if name.endswith(".py")})
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description="Count the mutants that the tests notice.")
+    parser.add_argument("work", type=Path)
+    parser.add_argument("--sample", type=int, default=400)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--room", action="append", default=[])
+    parser.add_argument("--changed", metavar="BASE")
+    parser.add_argument("--again", action="store_true")
+    parser.add_argument("--own", action="store_true")
+    parser.add_argument("--workers", type=int, default=2)
+    arguments = parser.parse_args()
+    rooms = changed_rooms(arguments.changed) if arguments.changed else arguments.room
+    if arguments.changed and not rooms:
+        print("no room has changed")
+        return
+    work = arguments.work.resolve()
+    work.mkdir(parents=True, exist_ok=True)
+    chosen = sampled(source_files(rooms), arguments.sample, arguments.seed)
+    reasons: dict[str, str] = {}
+    if SURVIVORS.exists():
+        reasons = tomllib.loads(SURVIVORS.read_text("utf-8"))["reasons"]
+    every: list[Tried] = []
+    for one in outcomes(chosen, work, arguments.workers, again=arguments.again, own=arguments.own):
+        every.append(one)
+        if len(every) % 20 == 0:
+            print(f"{len(every)} of {len(chosen)} tried", flush=True)
+    sys.exit(0 if report(every, reasons, own=arguments.own) else 1)
+
+
+if __name__ == "__main__":
+    main()
