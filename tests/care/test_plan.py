@@ -370,6 +370,19 @@ def test_fixtures_with_a_sheet_stay_and_the_rest_is_planned_around_them(tmp_path
     assert problems_of(folder) == []
 
 
+def test_a_match_that_was_put_off_counts_on_the_day_it_was_played(tmp_path: Path) -> None:
+    lay_out(tmp_path, PLAYED_THIRD_ROUND)
+    sheet = (tmp_path / FIRST).read_text(encoding="utf-8")
+    (tmp_path / FIRST).unlink()
+    played = sheet.replace("date: 2026-04-12", "date: 2026-06-21")
+    (tmp_path / FIRST.replace("2026-04-12", "2026-06-21")).write_text(played, encoding="utf-8")
+    done = plan(tmp_path, "--replace", "--format", "json", first="2026-06-07")
+    assert done.status == 0, done.err
+    (travel,) = (row for row in done.data["teams"] if row["team"] == "aarwald-a")
+    # At home on 7, 14 and 21 June; by the day that was planned first it would be two in a row.
+    assert (travel["longest_home"], travel["longest_away"]) == (3, 2)
+
+
 @pytest.mark.parametrize(
     ("edit", "first", "says"),
     [

@@ -241,8 +241,6 @@ def _status(arguments: list[str], program: click.Command, *, again: bool = False
         return outcome if isinstance(outcome, int) else 0
     except SystemExit as leaving:
         return int(leaving.code or 0)
-    except click.exceptions.Exit as leaving:
-        return leaving.exit_code
     except click.ClickException as error:
         vars(error).update(message=said(error.message))
         error.show()

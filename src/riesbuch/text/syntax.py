@@ -17,6 +17,10 @@ _NOT_IN_YAML = "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U0001
 _ESCAPE_BEYOND_UNICODE = re.compile(r"\\U(?!00(?:0|10))[0-9A-Fa-f]{8}")
 _SYNTAX_PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
+_DIRECTIVE = (
+    Message("a line that begins with % cannot stand here"),
+    Message("put a text that begins with it in quotes"),
+)
 _SYNTAX_SENTENCES = (
     (
         "could not find expected ':'",
@@ -56,12 +60,29 @@ _SYNTAX_SENTENCES = (
     ),
     ("expected the node content", Message("a bracket or comma stands where a value must be"), ""),
     ("expected <document start>", Message("this cannot follow what stands above"), ""),
+    ("document end marker", Message("this cannot follow what stands above"), ""),
+    (
+        "sequence entries are not allowed",
+        Message("an entry of a list cannot begin here"),
+        Message("write each `- ` in a line of its own, all in the same column"),
+    ),
+    (
+        "block scalar",
+        Message("the text after `|` or `>` does not begin as it must"),
+        Message("begin it in the next line, indented with spaces"),
+    ),
     ("expected alphabetic or numeric", Message("a text that begins with & or * needs quotes"), ""),
     (
         "found unknown escape",
         Message("a backslash in double quotes needs another one before it"),
         Message("or put the text in single quotes"),
     ),
+    ("directive", *_DIRECTIVE),
+    ("tag", Message("a text that begins with ! needs quotes"), ""),
+)
+_UNREADABLE = (
+    Message("this cannot be read as YAML"),
+    Message("a text with signs in it needs quotes"),
 )
 
 
@@ -176,7 +197,8 @@ def yaml_finding(error: YAMLError, text: str) -> Finding:
     """What is wrong where the YAML parser, or its reader, gave up."""
     if not isinstance(error, MarkedYAMLError):
         return _character_finding(error, text)
-    words = f"{error.problem or ''} {error.context or ''}"
+    # Some versions of the parser quote the names of what they miss.
+    words = f"{error.problem or ''} {error.context or ''}".replace("'<", "<").replace(">'", ">")
     open_quote = _open_quote(text, error.problem_mark)
     if open_quote is not None:
         return finding(
@@ -194,11 +216,9 @@ def yaml_finding(error: YAMLError, text: str) -> Finding:
         key, colon, _ = lines[opened.line][opened.column :].partition(": ")
         if colon and len(key) > LONGEST_KEY:
             return key_too_long((opened.line + 1, opened.column + 1), len(key))
-    message, hint = words.strip(), ""
-    for part, sentence, advice in _SYNTAX_SENTENCES:
-        if part in words:
-            message, hint = sentence, advice
-            break
+    said, hint = next(
+        (sentences for part, *sentences in _SYNTAX_SENTENCES if part in words), _UNREADABLE
+    )
     # Where something is left open, the place to mend is where it was opened, not where the
     # parser gave up, which may be below the last line that an editor shows.
     left_open = "simple key" in words or "scalar" in words or "flow" in words
@@ -206,13 +226,15 @@ def yaml_finding(error: YAMLError, text: str) -> Finding:
         mark = opened
     last_line = max(text.count("\n") + (not text.endswith("\n")), 1)
     position = (min(mark.line + 1, last_line), mark.column + 1) if mark else (1, 1)
-    return finding(position, "yaml-syntax", message, hint)
+    return finding(position, "yaml-syntax", said, hint)
 
 
 def _character_finding(error: YAMLError, text: str) -> Finding:
     """The parser's reader stops at a character that no YAML file may hold, or at the escape of
     one that there is not."""
     for line, content in enumerate(text.split("\n"), start=1):
+        if content.startswith("%"):
+            return finding((line, 1), "yaml-syntax", *_DIRECTIVE)
         for column, character in enumerate(content, start=1):
             if control_in(character):
                 return control_finding(character, (line, column))
@@ -233,7 +255,7 @@ def _character_finding(error: YAMLError, text: str) -> Finding:
                 "a backslash in double quotes needs another one before it",
                 escape=escape[0],
             )
-    return finding((1, 1), "yaml-syntax", str(error).split("\n")[0])
+    return finding((1, 1), "yaml-syntax", *_UNREADABLE)
 
 
 # TOML
