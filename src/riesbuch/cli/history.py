@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import re
+from typing import TYPE_CHECKING
 
 import click
 
@@ -12,6 +13,9 @@ from riesbuch.cli.context import Session, YearOrDate, club_option, competition_o
 from riesbuch.show.output import Answer
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import UsageError
+
+if TYPE_CHECKING:
+    from riesbuch.index.index import Tables
 
 # A year that has a 29 February, to tell whether a day exists at all.
 _LEAP_YEAR = 2024
@@ -108,8 +112,7 @@ def records_command(
     ages: bool,
 ) -> Answer:
     """Highest, longest and closest over all seasons, each with its date and sheet."""
-    from riesbuch.questions.ranked import Scope
-    from riesbuch.questions.records import holders_names, record_book
+    from riesbuch.questions.ranked import Scope, packed_book, unpacked_book
     from riesbuch.questions.who import club_name, find_competition, find_party, former_names
     from riesbuch.show.matches import former_name_notes
     from riesbuch.show.records import RecordQuestion, records_answer
@@ -120,7 +123,8 @@ def records_command(
             since=since,
             until=until,
         )
-    tables = session.all_seasons()
+    index = session.index()
+    tables = index.connection()
     if competition is not None:
         competition = find_competition(tables, competition)
     party = None if club is None else find_party(tables, club)
@@ -132,7 +136,17 @@ def records_command(
     )
     strikes = least_strikes or (1 if least_share else 40)
     share = least_share or 0
-    book = record_book(tables, scope, strikes, ages=ages, top=top, least_share=share)
+
+    def asked(tables: Tables) -> str:
+        from riesbuch.questions.records import holders_names, record_book
+
+        book = record_book(tables, scope, strikes, ages=ages, top=top, least_share=share)
+        return packed_book(book, holders_names(tables, book))
+
+    # Of one book for each club and day most would never be asked for again.
+    is_whole = scope == Scope()
+    kind = f"records {strikes} {share} {top} {ages}"
+    book, names = unpacked_book(index.answer(kind, asked) if is_whole else asked(tables))
     formerly = () if party is None else former_names(tables, party, book.first)
     question = RecordQuestion(
         scope=scope,
@@ -144,7 +158,7 @@ def records_command(
     )
     merged = [club_name(tables, former) for former in party.predecessors] if party else []
     on_names = former_name_notes(tables, formerly)
-    return records_answer(question, book, holders_names(tables, book), merged, on_names)
+    return records_answer(question, book, names, merged, on_names)
 
 
 @click.command("honours")

@@ -38,8 +38,8 @@ from riesbuch.questions.honours import (
     table_rows,
 )
 from riesbuch.questions.match_lines import LeftOutSheet, MatchLine, last_day, sheets_left_out
-from riesbuch.questions.ranked import Scope
-from riesbuch.questions.records import RecordBook, record_book
+from riesbuch.questions.ranked import RecordBook, Scope
+from riesbuch.questions.records import record_book
 from riesbuch.questions.sheets import recorded_sheets
 from riesbuch.questions.strikes import Mean, Totals, means, seasons_with_strikes, totals
 from riesbuch.questions.tables import RulingLine, ruling_lines
