@@ -243,6 +243,11 @@ def _nummern_notes(found: NummernOfTeam, names: Names) -> Iterator[str]:
             "{count} fell on a strike that is not known, or was made for a missing player.",
             "{count} fell on strikes that are not known, or were made for missing players.",
         )
+    if found.without_ground:
+        yield Message(
+            "Of {matches} the sheet names no ground.",
+            matches=counts.matches(found.without_ground),
+        )
     if found.silent:
         yield Message(
             "Of {matches} the sheet says nothing of the weather.",
@@ -330,7 +335,9 @@ def _in_words(row: Reach) -> list[str]:
         for prospect in row.prospects
         if prospect.state != "gone" or prospect.stake == "safety"
     ]
-    return told or [Message("cannot be first any more")]
+    if not told:
+        return [Message("cannot be first any more")]
+    return [*(Message.layout("{told};", told=each) for each in told[:-1]), told[-1]]
 
 
 def _undecided(prospect: Prospect, row: Reach) -> Message:

@@ -391,6 +391,7 @@ def review_data(review: Review) -> dict[str, Any]:
             for key in review.signatures.keys
         ],
         "agreements_lost": list(review.signatures.lost),
+        "heirs": [{"club": club, "of": list(former)} for club, former in review.signatures.heirs],
         "signatures_demanded": None
         if review.signatures.demand is None
         else dict(zip(("before", "after"), review.signatures.demand, strict=True)),

@@ -308,6 +308,14 @@ def due_tasks(due: Due, pages: int | None, uncommitted: int | None) -> Iterator[
             len(due.unsealed), "{count:,} sheet is not sealed", "{count:,} sheets are not sealed"
         )
         yield Task("unsealed", what, tuple(map(_seal, due.unsealed)))
+    if due.unsigned:
+        what = Message.plural(
+            len(due.unsigned),
+            "{count:,} sealed sheet is not signed by both clubs",
+            "{count:,} sealed sheets are not signed by both clubs",
+        )
+        commands = tuple(f"riesbuch sign {_stem(sheet)} --key KEY" for sheet in due.unsigned)
+        yield Task("unsigned", what, commands)
     if pages:
         what = Message.plural(
             pages, "{count:,} page is not up to date", "{count:,} pages are not up to date"
@@ -370,6 +378,7 @@ def due_answer(due: Due, pages: int | None, uncommitted: int | None) -> Answer:
         "drafts": list(due.drafts),
         "errors": due.errors,
         "unsealed": list(due.unsealed),
+        "unsigned": list(due.unsigned),
         "pages": pages,
         "uncommitted": uncommitted,
         "next": list(map(_data, due.next)),

@@ -219,7 +219,7 @@ def _won(
     return Message("{winner} won", winner=winner)
 
 
-def tally_answer(added_up: Tally) -> Answer:
+def tally_answer(added_up: Tally, seal_proof: str | None) -> Answer:
     """A row a side."""
     sides = (("home", added_up.home), ("away", added_up.away))
     longest = max(len(side.ries or ()) for _, side in sides)
@@ -232,7 +232,8 @@ def tally_answer(added_up: Tally) -> Answer:
         figure_column("nummern", "Nummern", lambda row: row[1].nummern),
         figure_column("rank_points", "Rank points", lambda row: row[1].rank_points),
     )
-    return Answer([Table(table_columns, sides)], data=tally_data(added_up))
+    data = {**tally_data(added_up), "seal_proof": seal_proof}
+    return Answer([Table(table_columns, sides)], data=data)
 
 
 def _ries_column(index: int) -> Column[tuple[str, SideTally]]:
