@@ -21,7 +21,7 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -95,12 +95,16 @@ def changing_sheet(federation: Federation) -> Path:
 
 
 class Bench:
-    """Measures one federation; ``runs`` of what is asked with all warm."""
+    """Measures one federation; ``runs`` of what is asked with all warm. ``tell`` gets each figure
+    at once."""
 
-    def __init__(self, federation: Federation, runs: int) -> None:
+    def __init__(
+        self, federation: Federation, runs: int, tell: Callable[[str, Taken], None]
+    ) -> None:
         self.federation = federation
         self.folder = federation.folder
         self.runs = runs
+        self.tell = tell
         self.taken: dict[str, list[Taken]] = {}
 
     def take(self, name: str, *words: str) -> None:
@@ -108,14 +112,14 @@ class Bench:
 
     def take_command(self, name: str, command: list[str], per: float = 1) -> None:
         seconds, of_processors, peak = timed(command)
-        self.taken.setdefault(name, []).append(
-            Taken(seconds * per, of_processors * per, peak / 1024)
-        )
+        taken = Taken(seconds * per, of_processors * per, peak / 1024)
+        self.taken.setdefault(name, []).append(taken)
+        self.tell(name, taken)
 
-    def told(self, *names: str) -> Measures:
+    def medians(self) -> Measures:
         return {
-            name: Taken(*map(statistics.median, zip(*self.taken[name], strict=True)))
-            for name in names or self.taken
+            name: Taken(*map(statistics.median, zip(*of_runs, strict=True)))
+            for name, of_runs in self.taken.items()
         }
 
     def read_by_another(self) -> None:
@@ -258,18 +262,15 @@ def disk(place: Path) -> float:
 PARTS = ("read", "cold", "warm", "changed", "review", "gather", "publish")
 
 
-def measures(
-    federation: Federation, runs: int, *, all_pages: bool, parts: Sequence[str] = PARTS
-) -> Iterator[Measures]:
-    """Of one part after the other, since a large federation takes an hour."""
-    bench = Bench(federation, runs)
-
-    def part(work: Callable[[], None]) -> Measures:
-        before = set(bench.taken)
-        work()
-        return bench.told(*(name for name in bench.taken if name not in before))
-
-    take_back(federation)
+def measured(
+    federation: Federation,
+    runs: int,
+    tell: Callable[[str, Taken], None],
+    *,
+    all_pages: bool,
+    parts: Sequence[str] = PARTS,
+) -> Measures:
+    bench = Bench(federation, runs, tell)
     ways: Mapping[str, Callable[[], None]] = {
         "read": bench.read_by_another,
         "cold": bench.cold,
@@ -279,8 +280,15 @@ def measures(
         "gather": bench.gather,
         "publish": lambda: bench.publish(all_pages=all_pages),
     }
+    take_back(federation)
     for name in parts:
-        yield part(ways[name])
+        ways[name]()
+    return bench.medians()
+
+
+def print_taken(name: str, taken: Taken, more: str = "") -> None:
+    print(f"  {name:<42} {taken.seconds:8.2f} s {taken.of_processors:8.2f} s"
+          f" {taken.peak:6.0f} MB  {more}", flush=True)  # fmt: skip
 
 
 def ratio(name: str, taken: Taken, known: Measures) -> str:
@@ -352,16 +360,17 @@ def main() -> None:
         print(f"{clubs} clubs, {len(federation.teams)} teams, {people:,} people,"
               f" {federation.leagues} leagues, a cup and a festival a season,"
               f" {arguments.seasons} seasons, {counted:,} sheets", flush=True)  # fmt: skip
-        known = of_sizes[counted] = {}
-        all_pages = sheets <= arguments.all_pages_up_to
-        for part in measures(
-            federation, arguments.runs, all_pages=all_pages, parts=arguments.parts
-        ):
-            known |= part
-            for of_what, taken in part.items():
-                print(f"  {of_what:<42} {taken.seconds:8.2f} s {taken.of_processors:8.2f} s"
-                      f" {taken.peak:6.0f} MB  {ratio(of_what, taken, known)}",
-                      flush=True)  # fmt: skip
+        known = of_sizes[counted] = measured(
+            federation,
+            arguments.runs,
+            print_taken,
+            all_pages=sheets <= arguments.all_pages_up_to,
+            parts=arguments.parts,
+        )
+        print("medians: by the clock, of the processors, the largest process; the ratio is of the"
+              " processors' time")  # fmt: skip
+        for of_what, taken in known.items():
+            print_taken(of_what, taken, ratio(of_what, taken, known))
         places = {
             "sheets": folder / "seasons", "index": folder / ".riesbuch" / INDEX_FILE,
             "pages": folder / "reports", ".git": folder / ".git",
