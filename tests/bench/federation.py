@@ -1,7 +1,7 @@
 """Measure every question and every way of writing over an invented federation of 300 clubs.
 
     python -m tests.bench.federation WORK [--clubs 300] [--seasons 40] [--sheets 200000]
-        [--runs 3] [--all-pages-up-to 25000]
+        [--runs 3] [--all-pages-up-to 25000] [--parts read cold warm changed review gather publish]
 
 With several numbers of sheets (`--sheets 6600 25000 100000 200000`) there is a federation of each,
 its clubs as many in proportion as the largest has, and what grows how is told at the end. WORK is
@@ -21,7 +21,7 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -78,7 +78,8 @@ def questions(federation: Federation) -> Mapping[str, tuple[str, ...]]:
         "find": ("find", federation.clubs[0]),
         "ask, one": ("ask", "SELECT 1 AS one"),
         "ask, all rows": (
-            "ask", "SELECT count(*) AS rows, sum(points) AS points FROM player_matches",
+            "ask", "--seconds", "600",
+            "SELECT count(*) AS rows, sum(points) AS points FROM player_matches",
         ),
     }  # fmt: skip
 
@@ -191,12 +192,11 @@ class Bench:
         make_correction(self.federation)
         time.sleep(_UNTIL_OLD)
         timed(riesbuch(self.folder, "check"))
-        for branch in (CORRECTED, MATCH_DAY):
-            for _ in range(self.runs):
-                self.take(f"review of {branch}", "review", BRANCH, branch)
         for _ in range(self.runs):
             diff = ["git", "-C", str(self.folder), "diff", "--stat", BRANCH, CORRECTED]
             self.take_command(DIFF, diff)
+            for branch in (CORRECTED, MATCH_DAY):
+                self.take(f"review of {branch}", "review", BRANCH, branch)
 
     def gather(self) -> None:
         beside = self.federation.work / "beside.git"
@@ -255,7 +255,12 @@ def disk(place: Path) -> float:
     return sum(path.lstat().st_blocks for path in paths) * 512 / 1e6
 
 
-def measures(federation: Federation, runs: int, *, all_pages: bool) -> Iterator[Measures]:
+PARTS = ("read", "cold", "warm", "changed", "review", "gather", "publish")
+
+
+def measures(
+    federation: Federation, runs: int, *, all_pages: bool, parts: Sequence[str] = PARTS
+) -> Iterator[Measures]:
     """Of one part after the other, since a large federation takes an hour."""
     bench = Bench(federation, runs)
 
@@ -265,31 +270,38 @@ def measures(federation: Federation, runs: int, *, all_pages: bool) -> Iterator[
         return bench.told(*(name for name in bench.taken if name not in before))
 
     take_back(federation)
-    yield part(bench.read_by_another)
-    yield part(bench.cold)
-    yield part(bench.warm)
-    yield part(bench.after_a_change)
-    yield part(bench.review)
-    yield part(bench.gather)
-    yield part(lambda: bench.publish(all_pages=all_pages))
+    ways: Mapping[str, Callable[[], None]] = {
+        "read": bench.read_by_another,
+        "cold": bench.cold,
+        "warm": bench.warm,
+        "changed": bench.after_a_change,
+        "review": bench.review,
+        "gather": bench.gather,
+        "publish": lambda: bench.publish(all_pages=all_pages),
+    }
+    for name in parts:
+        yield part(ways[name])
 
 
 def ratio(name: str, taken: Taken, known: Measures) -> str:
-    """Against the reference that the other benches take for such a command."""
+    """Against the reference that the other benches take for such a command, if it is known."""
     if name.startswith(("cold", "career, first")):
-        return f"{taken.of_processors / known[READING].of_processors:6.2f} of PyYAML's"
-    if name.startswith("gather"):
-        return f"{taken.of_processors / known[FETCH].of_processors:6.2f} of git's own fetch"
-    if name.startswith("review"):
-        both = known[DIFF].of_processors + known["check"].of_processors if DIFF in known else 0
-        return f"{taken.of_processors / both:6.2f} of diff and check" if both else ""
-    if name.startswith("publish"):
-        return f"{taken.of_processors / known['check'].of_processors:6.2f} of a warm check"
-    if IMPORTING not in known or name in (READING, FETCH, DIFF):
-        return ""
-    imports, asking = known[IMPORTING].of_processors, known[ASKING].of_processors
-    return (f"{taken.of_processors / imports:6.1f} times the imports,"
-            f" {taken.of_processors / asking:.1f} these and the asking")  # fmt: skip
+        references = {"of PyYAML's": [READING]}
+    elif name.startswith("gather"):
+        references = {"of git's own fetch": [FETCH]}
+    elif name.startswith("review"):
+        references = {"of diff and check": [DIFF, "check"]}
+    elif name.startswith("publish"):
+        references = {"of a warm check": ["check"]}
+    elif name in (READING, FETCH, DIFF):
+        references = {}
+    else:
+        references = {"times the imports": [IMPORTING], "times these and the asking": [ASKING]}
+    return ", ".join(
+        f"{taken.of_processors / sum(known[each].of_processors for each in of):.2f} {what}"
+        for what, of in references.items()
+        if all(each in known for each in of)
+    )
 
 
 def print_growth(of_sizes: Mapping[int, Measures]) -> None:
@@ -319,6 +331,7 @@ def main() -> None:
     parser.add_argument("--sheets", type=int, nargs="+", default=[200_000])
     parser.add_argument("--runs", type=int, default=3)
     parser.add_argument("--all-pages-up-to", type=int, default=25_000, metavar="SHEETS")
+    parser.add_argument("--parts", nargs="+", choices=PARTS, default=PARTS)
     arguments = parser.parse_args()
     of_sizes: dict[int, Measures] = {}
     for sheets in arguments.sheets:
@@ -341,7 +354,9 @@ def main() -> None:
               f" {arguments.seasons} seasons, {counted:,} sheets", flush=True)  # fmt: skip
         known = of_sizes[counted] = {}
         all_pages = sheets <= arguments.all_pages_up_to
-        for part in measures(federation, arguments.runs, all_pages=all_pages):
+        for part in measures(
+            federation, arguments.runs, all_pages=all_pages, parts=arguments.parts
+        ):
             known |= part
             for of_what, taken in part.items():
                 print(f"  {of_what:<42} {taken.seconds:8.2f} s {taken.of_processors:8.2f} s"
