@@ -630,7 +630,7 @@ def test_whatever_code_reads_or_judges_a_sheet_is_in_the_signature(
 ) -> None:
     package = tmp_path / "riesbuch"
     shutil.copytree(Path(riesbuch.index.index.__file__).parents[1], package)
-    monkeypatch.setattr(riesbuch.index.index, "__file__", str(package / "index/index.py"))
+    monkeypatch.setattr(riesbuch.index.index, "_PACKAGE", package)
     signatures = {signature_of_reading()}
     modules = sorted(modules_imported(package / "index/index.py", package))
     assert len([each for each in modules if each.parent.name == "judge"]) > 5

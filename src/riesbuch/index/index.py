@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import json
+import os
 import sqlite3
 import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -38,6 +39,7 @@ if TYPE_CHECKING:
     from riesbuch.trade.strikers import Performance
     from riesbuch.trade.tally import Tally
 
+_PACKAGE = Path(__file__).resolve().parents[1]
 _ROOMS_THAT_READ = ("trade", "text", "folder", "judge", "index")
 _TRIES = 4
 _MOST_BYTES_KEPT = 32_000_000
@@ -56,14 +58,24 @@ Progress = Callable[[int, int], None]
 
 
 def signature_of_reading() -> bytes:
-    """A digest of the code by which files are read and judged."""
-    package = Path(__file__).resolve().parents[1]
-    modules: list[Path] = []
-    for room in _ROOMS_THAT_READ:
-        modules += [module for module in (package / room).iterdir() if module.name.endswith(".py")]
-    digests = [digest_of(module.name.encode(), module.read_bytes()) for module in modules]
+    """That of the code by which files are read and judged."""
     # What is kept is read by the same Python only.
-    return digest_of(sys.version.encode(), *sorted(digests))
+    return digest_of(sys.version.encode(), signature_of(*_ROOMS_THAT_READ))
+
+
+def signature_of(*rooms: str) -> bytes:
+    """A digest of how the files of these rooms look, code and catalogues. As of files of the
+    folder the file system is believed: Python, too, takes what it compiled before for theirs."""
+    waiting = [os.path.join(_PACKAGE, room) for room in rooms]
+    looks: list[tuple[str | int, ...]] = []
+    while waiting:
+        for entry in os.scandir(waiting.pop()):
+            if entry.name.endswith((".py", ".po")):
+                told = entry.stat()
+                looks.append((entry.name, told.st_size, told.st_mtime_ns, told.st_ino))
+            elif "." not in entry.name and entry.name != "__pycache__":
+                waiting.append(entry.path)
+    return digest_of(repr(sorted(looks)).encode())
 
 
 class SeasonTallies(NamedTuple):
@@ -233,13 +245,28 @@ class Index:
         return self._store.result(kind, basis)
 
     def remember(self, kind: str, basis: bytes, payload: str) -> None:
+        """Keep it, unless another command has written since the index last looked at the files:
+        it may be of others."""
         if self._store.result(kind, basis) == payload:
             return
         try:
-            with self._store.writing(self._store.version()):
+            with (
+                contextlib.suppress(OvertakenError),
+                self._store.writing(self._version),
+            ):
                 self._store.keep_result(kind, basis, payload)
         except UnwritableError as error:
             self._store.stay_in_memory(error)
+
+    def answer(self, question: str, ask: Callable[[Tables], str]) -> str:
+        """What ``ask`` tells of the seasons that the index last looked at, remembered with all
+        that it rests on: their files, and the code of questions."""
+        basis = digest_of(repr(sorted(self._bases.items())).encode(), signature_of("questions"))
+        kept = self.recall(question, basis)
+        if kept is None:
+            kept = ask(Tables(self._store.connection))
+            self.remember(question, basis, kept)
+        return kept
 
     def _refresh(
         self, years: Sequence[int], *, with_tables: bool, with_trainings: bool = False
