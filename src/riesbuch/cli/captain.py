@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, TypeVar
 import click
 
 from riesbuch.cli.completion import players, teams
-from riesbuch.cli.context import DateType, Session, prints_answer, season_option
+from riesbuch.cli.context import COUNT, DAY, Session, prints_answer, season_option
 from riesbuch.show.output import Answer
 from riesbuch.trade.problems import UsageError
 
@@ -24,11 +24,11 @@ _SEASON = season_option("The season; without it, the last in which the team stru
 @click.command("form")
 @click.argument("team", shell_complete=teams)
 @_SEASON
-@click.option("--until", type=DateType(), metavar="DATE", help="Only matches up to that day.")
+@click.option("--until", type=DAY, help="Only matches up to that day.")
 @click.option(
     "--last",
     "recent",
-    type=click.IntRange(min=1),
+    type=COUNT,
     default=5,
     show_default=True,
     metavar="N",
@@ -56,7 +56,7 @@ def form_command(
 @click.argument("team", shell_complete=teams)
 @click.option(
     "--size",
-    type=click.IntRange(min=1),
+    type=COUNT,
     metavar="N",
     help="How many strike; without it, as many as the rules give a side.",
 )
@@ -69,10 +69,7 @@ def form_command(
     help="Somebody who is away; may be given several times.",
 )
 @click.option(
-    "--date",
-    type=DateType(),
-    metavar="DATE",
-    help="The day of the match; without it, that of the team's next fixture.",
+    "--date", type=DAY, help="The day of the match; without it, that of the team's next fixture."
 )
 @_SEASON
 @prints_answer

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.completion import competitions, season_years, teams_and_clubs
-from riesbuch.cli.context import Session, pass_session
+from riesbuch.cli.context import PATH, YEAR, Session, pass_session
 from riesbuch.show.output import say, write
 from riesbuch.trade import counts
 from riesbuch.trade.match import SourceKind
@@ -29,10 +29,10 @@ _LARGEST_CSV = 64 * 1024 * 1024
 
 
 @click.command("import")
-@click.argument("file", type=click.Path(path_type=Path), metavar="FILE", required=True)
+@click.argument("file", type=PATH, metavar="FILE", required=True)
 @click.option(
     "--season",
-    type=click.IntRange(1000, 2999),
+    type=YEAR,
     metavar="YEAR",
     help="The season of rows and the year of days that do not say it.",
 )
@@ -57,7 +57,7 @@ _LARGEST_CSV = 64 * 1024 * 1024
 )
 @click.option(
     "--decisions",
-    type=click.Path(path_type=Path),
+    type=PATH,
     metavar="FILE",
     help="The list of what to decide: written if it is not there, else read, and added to.",
 )
@@ -322,16 +322,12 @@ def _finish(folder: ClubFolder, plan: ImportPlan, *, dry_run: bool) -> int:
         )
         return 0
     carry_out(folder, plan)
-    say(
-        "{counts}; {sheets} written",
-        counts=imported,
-        sheets=counts.sheets(len(plan.sheets)),
-    )
+    say("{counts}; {sheets} written", counts=imported, sheets=counts.sheets(len(plan.sheets)))
     return 0
 
 
 @click.command("export")
-@click.argument("directory", type=click.Path(path_type=Path), metavar="DIR")
+@click.argument("directory", type=PATH, metavar="DIR")
 @click.option(
     "--season",
     "seasons",

@@ -9,10 +9,11 @@ import click
 
 from riesbuch.cli.completion import competitions, parts, teams
 from riesbuch.cli.context import (
-    DateType,
+    DAY,
     Session,
     competition_option,
     format_option,
+    part_option,
     pass_session,
     season_option,
 )
@@ -30,9 +31,7 @@ if TYPE_CHECKING:
 @click.command("plan")
 @click.argument("competition", shell_complete=competitions)
 @season_option("The season to plan; without it, the last that has the competition.")
-@click.option(
-    "--from", "first", type=DateType(), required=True, metavar="DATE", help="The first match day."
-)
+@click.option("--from", "first", type=DAY, required=True, help="The first match day.")
 @click.option(
     "--every",
     type=click.IntRange(1, 366),
@@ -44,20 +43,14 @@ if TYPE_CHECKING:
 @click.option(
     "--not",
     "left_out",
-    type=DateType(),
+    type=DAY,
     multiple=True,
-    metavar="DATE",
     help="A day to leave out: its round and those after it move on. May be given several times.",
 )
 @click.option(
     "--replace", is_flag=True, help="Plan anew the fixtures that are there and have no sheet."
 )
-@click.option(
-    "--part",
-    metavar="PART",
-    shell_complete=parts,
-    help="The part of a festival to plan, all on one day.",
-)
+@part_option("The part of a festival to plan, all on one day.")
 @click.option(
     "--by-rank",
     "ranked_by",

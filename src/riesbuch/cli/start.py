@@ -6,13 +6,13 @@ from typing import cast
 
 import click
 
-from riesbuch.cli.context import Session, pass_session
+from riesbuch.cli.context import PATH, YEAR, Session, pass_session
 from riesbuch.show.output import say, users_words, write
 from riesbuch.trade.ids import LANGUAGES, Language
 
 
 @click.command("start")
-@click.argument("directory", type=click.Path(path_type=Path), metavar="DIR")
+@click.argument("directory", type=PATH, metavar="DIR")
 @click.option("--name", help="The league's or club's name; without it, the folder's.")
 @click.option(
     "--language",
@@ -20,10 +20,7 @@ from riesbuch.trade.ids import LANGUAGES, Language
     help="The language of the reports; without it, yours.",
 )
 @click.option(
-    "--season",
-    type=click.IntRange(1000, 2999),
-    metavar="YEAR",
-    help="The first season; without it, this year.",
+    "--season", type=YEAR, metavar="YEAR", help="The first season; without it, this year."
 )
 def command(
     directory: Path, name: str | None, language: Language | None, season: int | None
@@ -47,7 +44,7 @@ def command(
 
 
 @click.command("season")
-@click.argument("year", type=click.IntRange(1000, 2999), metavar="YEAR")
+@click.argument("year", type=YEAR, metavar="YEAR")
 @click.option("--dry-run", is_flag=True, help="Write nothing; show the season.")
 @pass_session
 def season_command(session: Session, year: int, dry_run: bool) -> None:

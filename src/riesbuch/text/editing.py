@@ -14,7 +14,7 @@ from typing import NamedTuple, NoReturn, TypeAlias
 from riesbuch.text.document import Document
 from riesbuch.text.layout import SHEET_SHAPE, Form, Shape, Written, written, written_scalar
 from riesbuch.text.nodes import Entries, Items, Node, Scalar
-from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
+from riesbuch.text.yaml_tree import read_content
 from riesbuch.trade.ids import Position
 from riesbuch.trade.problems import RiesbuchError
 
@@ -207,10 +207,7 @@ def _steps(place: str) -> list[str]:
 
 def said_of(text: str) -> Said:
     """What the text says, in dicts, lists and str; raises RiesbuchError where it is not whole."""
-    try:
-        tree, findings = read_tree(decode(text.encode("utf-8")))
-    except RefusedFileError as refused:
-        tree, findings = None, [refused.finding]
+    tree, findings = read_content(text.encode("utf-8"))
     if tree is None or findings:
         line, column = findings[0].position
         raise RiesbuchError(

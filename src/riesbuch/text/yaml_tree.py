@@ -119,6 +119,14 @@ def conflict_sides(text: str) -> tuple[str, str] | None:
     return ("".join(lines["ours"]), "".join(lines["theirs"])) if found else None
 
 
+def read_content(content: bytes) -> tuple[Entries | None, list[Finding]]:
+    """As `read_tree`, the bytes of a file."""
+    try:
+        return read_tree(decode(content))
+    except RefusedFileError as refused:
+        return None, [refused.finding]
+
+
 def read_tree(text: str) -> tuple[Entries | None, list[Finding]]:
     """Parse one document whose top is a mapping.
 
