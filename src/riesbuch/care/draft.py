@@ -2,6 +2,7 @@
 
 import datetime
 from collections.abc import Iterator
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -206,10 +207,7 @@ def problems_caused(
     for the draft itself."""
     _, before = index.problems([year])
     overlaid = OverlaidFolder(folder.root, {folder.relative(path): content})
-    beside = Index(overlaid, lambda _: None)
-    try:
+    with closing(Index(overlaid, lambda _: None)) as beside:
         _, after = beside.problems([year])
-    finally:
-        beside.close()
     known = set(before)
     return [finding for finding in after if finding not in known and finding.code != "draft"]

@@ -7,6 +7,7 @@ import os
 import sys
 import time
 from collections.abc import Callable, Sequence
+from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -182,11 +183,8 @@ class _Desk:
         if not content.strip():
             return DeskView(trouble=Message("the file is empty"))
         try:
-            index = Index(self._folder, lambda _: None)
-            try:
+            with closing(Index(self._folder, lambda _: None)) as index:
                 view, examined = _read(self._folder, index, self._path)
-            finally:
-                index.close()
         except RiesbuchError as error:
             return DeskView(trouble=error.message)
         except OSError as error:

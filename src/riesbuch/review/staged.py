@@ -1,6 +1,7 @@
 """What the next commit is made of, and what is wrong with it."""
 
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import closing
 
 from riesbuch.folder.club_folder import READ_PLACES, ClubFolder
 from riesbuch.folder.overlaid_folder import OverlaidFolder
@@ -60,12 +61,9 @@ def _problems(
     if not folder.exists(folder.league_file):
         # The commit takes the club folder itself away, or comes before it was laid out.
         return []
-    index = Index(folder, tell)
-    try:
-        with_trainings = any(not path.startswith("seasons/") for path in staged)
+    with_trainings = any(not path.startswith("seasons/") for path in staged)
+    with closing(Index(folder, tell)) as index:
         return index.problems(list(_years(folder, staged)), with_trainings=with_trainings)[1]
-    finally:
-        index.close()
 
 
 def _years(folder: ClubFolder, staged: list[str]) -> Iterator[int]:

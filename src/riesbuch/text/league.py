@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Literal, NamedTuple, TypeVar
 from riesbuch.text.nodes import FileReading
 from riesbuch.text.settings import Table, TomlFields, parse_toml
 from riesbuch.trade.ids import ClubId, Language, Positions, TeamId, is_identifier
-from riesbuch.trade.keys import Key, keys_of, words
+from riesbuch.trade.keys import Key, keys_of, records, words
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import MinorsNamed
 from riesbuch.trade.problems import Severity, did_you_mean, finding
@@ -79,12 +79,7 @@ class League(NamedTuple):
     ] = Publishing()
     origins: Annotated[
         tuple[Origin, ...],
-        Key(
-            "list",
-            name="from",
-            of=Key("record", record=Origin, what=Message("under [[from]]")),
-            what=Message("folders"),
-        ),
+        records(Origin, Message("under [[from]]"), name="from", what=Message("folders")),
     ] = ()
 
     def requires_signatures(self, season: int) -> bool:

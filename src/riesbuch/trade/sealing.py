@@ -22,12 +22,8 @@ from riesbuch.trade.names import folded
 from riesbuch.trade.people import Club
 
 
-def sealed_text(match: Match) -> str:
-    """The text that the digest of ``match`` is made of."""
-    return _text(deciding_cells(match))
-
-
-def _text(cells: Cells) -> str:
+def sealed_text(cells: Cells) -> str:
+    """The text that the digest of these deciding cells is made of."""
     lines = [f"{place} = {written}\n" for place, written in cells.items()]
     return "".join(sorted(lines, key=lambda line: line.encode("utf-8")))
 
@@ -39,7 +35,7 @@ def seal_digest(match: Match) -> str:
 
 def digest_of(cells: Cells) -> str:
     """The digest of a sheet whose deciding cells are ``cells``."""
-    return hashlib.sha256(_text(cells).encode("utf-8")).hexdigest()
+    return hashlib.sha256(sealed_text(cells).encode("utf-8")).hexdigest()
 
 
 def fits_seal(match: Match) -> bool:
