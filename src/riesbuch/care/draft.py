@@ -15,12 +15,11 @@ from riesbuch.index.index import Index
 from riesbuch.questions.sheets import Precedents
 from riesbuch.text.layout import SHEET_SHAPE, canonical, written_scalar
 from riesbuch.text.schemas import editor_line
-from riesbuch.trade.ids import PlayerId, TeamId
+from riesbuch.trade.ids import PlayerId, TeamId, club_of
 from riesbuch.trade.messages import Message
 from riesbuch.trade.people import belongs, membership
 from riesbuch.trade.problems import Problem
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.sealing import club_of
 from riesbuch.trade.strikes import BLANK, write_strike
 
 _FOLDERS_ABOVE = 3

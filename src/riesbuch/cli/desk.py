@@ -97,10 +97,9 @@ def _read(folder: ClubFolder, index: Index, path: Path) -> tuple[DeskView, Exami
 
 def _unreadable(problems: Sequence[Problem], path: str) -> DeskView:
     from riesbuch.care.desk import DeskView
-    from riesbuch.trade.problems import Severity
 
     own = [problem for problem in problems if problem.place.path == path]
-    worst = next((problem for problem in own if problem.severity is Severity.ERROR), None)
+    worst = next((problem for problem in own if problem.is_error), None)
     where = Message("line {line}, ", line=worst.place.line) if worst else ""
     why = worst.message if worst else Message("it changes just now")
     return DeskView(

@@ -382,7 +382,6 @@ def export_command(
     from riesbuch.review.signatures import season_verdicts
     from riesbuch.show.problems import say_left_out, say_problems
     from riesbuch.text.atomic import replace_file
-    from riesbuch.trade.problems import Severity
 
     expect_room(directory, replace=replace)
     folder = session.folder
@@ -393,7 +392,7 @@ def export_command(
     years = sorted(set(seasons)) or years
     index = session.index()
     _, problems = index.problems(folder.years(), with_trainings=with_trainings)
-    errors = [problem for problem in problems if problem.severity is Severity.ERROR]
+    errors = [problem for problem in problems if problem.is_error]
     sheets = sorted(
         {
             problem.place.path

@@ -146,7 +146,6 @@ def calendar_command(
     from riesbuch.care.calendar import calendar_text, scheduled_season, season_events
     from riesbuch.language.catalogue import catalogue
     from riesbuch.show.problems import say_problems
-    from riesbuch.trade.problems import Severity
 
     index = session.index()
     choice = _Choice(session, index, team, season, competition)
@@ -167,11 +166,7 @@ def calendar_command(
     say(Message.layout("{name}: {matches}", name=choice.name, matches=matches))
     path = archive.folder.relative(archive.folder.fixtures_file(year))
     _, problems = index.problems([year])
-    errors = [
-        problem
-        for problem in problems
-        if problem.place.path == path and problem.severity is Severity.ERROR
-    ]
+    errors = [problem for problem in problems if problem.place.path == path and problem.is_error]
     say_problems(errors)
     return 1 if errors else 0
 

@@ -176,7 +176,7 @@ def _is_hindered(
     found = [
         problem
         for problem in problems
-        if (problem.severity is Severity.ERROR and any(map(problem.is_of, files)))
+        if (problem.is_error and any(map(problem.is_of, files)))
         or (problem.severity is Severity.DRAFT and problem.place.path in open_sheets)
     ]
     say_problems(found)

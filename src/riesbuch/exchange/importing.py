@@ -24,7 +24,7 @@ from riesbuch.trade.ids import PartId, SheetId
 from riesbuch.trade.match import Match, SourceKind
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.names import find_part
-from riesbuch.trade.problems import Problem, RiesbuchError, Severity, UsageError, alternatives
+from riesbuch.trade.problems import Problem, RiesbuchError, UsageError, alternatives
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition, may_be_same
 
@@ -242,8 +242,8 @@ def judge_plan(folder: ClubFolder, plan: ImportPlan, open_index: OpenIndex) -> N
         known = set(index.problems(judged and sorted(set(judged) & set(folder.years())))[1])
     with closing(open_index(overlaid)) as index:
         new = [problem for problem in index.problems(judged)[1] if problem not in known]
-    plan.errors = [problem for problem in new if problem.severity is Severity.ERROR]
-    plan.warnings = [problem for problem in new if problem.severity is not Severity.ERROR]
+    plan.errors = [problem for problem in new if problem.is_error]
+    plan.warnings = [problem for problem in new if not problem.is_error]
 
 
 def carry_out(folder: ClubFolder, plan: ImportPlan) -> None:

@@ -9,7 +9,7 @@ from riesbuch.index.index import Index
 from riesbuch.review.git import Repository
 from riesbuch.review.paths import is_read, is_training
 from riesbuch.review.working_tree import Entry
-from riesbuch.trade.problems import Problem, Severity
+from riesbuch.trade.problems import Problem
 
 
 def check_staged(
@@ -29,9 +29,7 @@ def check_staged(
     problems = _problems(repository, repository.staged_entries(), staged, tell)
     own = [problem for problem in problems if problem.place.path in staged]
     others = [
-        problem
-        for problem in problems
-        if problem.severity is Severity.ERROR and problem.place.path not in staged
+        problem for problem in problems if problem.is_error and problem.place.path not in staged
     ]
     brought: list[Problem] = []
     if others and repository.has_commits():

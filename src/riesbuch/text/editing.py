@@ -18,7 +18,7 @@ from riesbuch.text.yaml_tree import read_content
 from riesbuch.trade.ids import Position
 from riesbuch.trade.problems import RiesbuchError
 
-__all__ = ["Written", "edited", "rekeyed", "respelt", "with_item"]
+__all__ = ["Written", "edited", "respelt", "with_item"]
 
 _MARK = "\ufeff"
 
@@ -156,17 +156,6 @@ def _compare(place: tuple[str, ...], now: Said, target: Said, changes: _Changes)
                 changes.below.append((".".join(place), last + 1, target[index]))
     elif now != target:
         changes.values[".".join(place)] = target
-
-
-def rekeyed(text: str, keys: Mapping[str, str]) -> str:
-    """``text`` with the key at each place written anew; its value stays."""
-    said = said_of(text)
-    new = text
-    for place, key in keys.items():
-        steps = _steps(place)
-        new = _mark(new) + _Page(_bare(new)).with_key(steps, place, key)
-        _rekey(said, place, key)
-    return _proven(text, new, said)
 
 
 def _rekey(said: object, place: str, key: str) -> None:
@@ -323,15 +312,6 @@ class _Page(Document):
         # Under the key at once, so that a remark above the first entry stays with it.
         at = self.line_start(_key(chain[-2], steps[-2]).end[0] + 1)
         return self.text[:at] + self._newline.join([*lines, self.text[at:]])
-
-    def with_key(self, steps: Sequence[str], place: str, key: str) -> str:
-        chain, missing = self._walk(steps)
-        if missing or not isinstance(chain[-2], Entries):
-            self._refuse(place)
-        old = _key(chain[-2], steps[-1])
-        flow = any(_is_flow(above) for above in chain[:-1])
-        begin, end = self.offset(old.position), self.offset(old.end)
-        return self.text[:begin] + written_scalar(key, in_line=flow) + self.text[end:]
 
     def with_spellings(self, spellings: Iterable[tuple[Sequence[str], bool, str]]) -> str:
         """Each is the steps of a scalar, whether its key is meant, and the new text of it."""

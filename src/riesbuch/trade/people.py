@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Annotated, NamedTuple, get_args
 
-from riesbuch.trade.ids import ClassId, ClubId, PlayerId, Positions, TeamId
+from riesbuch.trade.ids import ClassId, ClubId, PlayerId, Positions, TeamId, club_of
 from riesbuch.trade.keys import Key, records
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import MinorsNamed, PublicNames, Whereabouts, marks_apart
@@ -117,7 +117,7 @@ class Register:
         return {minors: PublicNames(self, minors) for minors in get_args(MinorsNamed)}
 
     def knows_team(self, team: TeamId) -> bool:
-        club = ClubId(team.rpartition("-")[0])
+        club = club_of(team)
         return team in self.team_names or club in self.unread_clubs
 
     def knows_player(self, player: PlayerId) -> bool:

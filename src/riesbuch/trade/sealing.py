@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 from riesbuch.trade.agreement import Correction
 from riesbuch.trade.cells import CellChange, Cells, deciding_cells, remark_cells
-from riesbuch.trade.ids import ClubId, TeamId
+from riesbuch.trade.ids import ClubId, club_of
 from riesbuch.trade.match import Match, Outcome
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded
@@ -154,10 +154,6 @@ def _day(written: str | None) -> datetime.date | None:
 def is_one_person(first: str, second: str) -> bool:
     """Whether two names are the same but for spelling and the order of their words."""
     return sorted(folded(first).split("-")) == sorted(folded(second).split("-"))
-
-
-def club_of(team: TeamId) -> ClubId:
-    return ClubId(team.rpartition("-")[0])
 
 
 def clubs_of(match: Match) -> tuple[ClubId, ...]:
