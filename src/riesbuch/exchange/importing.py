@@ -19,7 +19,7 @@ from riesbuch.index.index import Index
 from riesbuch.questions.sheets import SheetOnRecord, known_as, known_sheets
 from riesbuch.text.batch import Write, write_together
 from riesbuch.text.plain import read_plain
-from riesbuch.text.record_text import sheet_text
+from riesbuch.text.record_text import file_text
 from riesbuch.trade.ids import PartId, SheetId
 from riesbuch.trade.match import Match, SourceKind
 from riesbuch.trade.messages import Message, joined
@@ -112,7 +112,7 @@ def plan_import(
         for match, row in new:
             path = f"seasons/{match.season}/matches/{match.sheet.partition('/')[2]}.yaml"
             plan.sheets[path] = row
-            plan.files[path] = sheet_text(match).encode()
+            plan.files[path] = file_text(match).encode()
     if plan.files:
         judge_plan(archive.folder, plan, open_index)
         if plan.faults or plan.questions:

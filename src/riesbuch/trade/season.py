@@ -143,6 +143,11 @@ class Fixture:
     positions: Positions = field(compare=False, repr=False)
 
     @property
+    def stem(self) -> str:
+        """What the file of its sheet is called, without the suffix."""
+        return f"{self.date}-{self.home}-{self.away}"
+
+    @property
     def sides_met(self) -> tuple[str | None, ...]:
         """Who meets whom in what: what stays when the day changes."""
         return self.competition, self.home, self.away, self.part
