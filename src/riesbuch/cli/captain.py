@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, TypeVar
 import click
 
 from riesbuch.cli.completion import players, teams
-from riesbuch.cli.context import COUNT, DAY, Session, prints_answer, season_option
+from riesbuch.cli.context import DAY, Number, Session, prints_answer, season_option
 from riesbuch.show.output import Answer
 from riesbuch.trade.problems import UsageError
 
@@ -28,7 +28,7 @@ _SEASON = season_option("The season; without it, the last in which the team stru
 @click.option(
     "--last",
     "recent",
-    type=COUNT,
+    type=Number(min=1),
     default=5,
     show_default=True,
     metavar="N",
@@ -56,7 +56,7 @@ def form_command(
 @click.argument("team", shell_complete=teams)
 @click.option(
     "--size",
-    type=COUNT,
+    type=Number(min=1),
     metavar="N",
     help="How many strike; without it, as many as the rules give a side.",
 )
@@ -69,7 +69,9 @@ def form_command(
     help="Somebody who is away; may be given several times.",
 )
 @click.option(
-    "--date", type=DAY, help="The day of the match; without it, that of the team's next fixture."
+    "--date",
+    type=DAY,
+    help="The day of the match; without it, that of the team's next fixture.",
 )
 @_SEASON
 @prints_answer
@@ -111,7 +113,7 @@ def lineup_command(
 @click.command("nummern")
 @click.argument("team", shell_complete=teams)
 @_SEASON
-@click.option("--since", type=int, metavar="YEAR", help="All seasons from that year on.")
+@click.option("--since", type=Number(), metavar="YEAR", help="All seasons from that year on.")
 @prints_answer
 def nummern_command(session: Session, team: str, season: int | None, since: int | None) -> Answer:
     """Where and when TEAM concedes Nummern: by zone, inning, ground, weather, wind and opponent.

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.completion import competitions, season_years, teams_and_clubs
-from riesbuch.cli.context import PATH, YEAR, Session, pass_session
+from riesbuch.cli.context import PATH, YEAR, Number, Session, pass_session
 from riesbuch.show.output import say, write
 from riesbuch.trade import counts
 from riesbuch.trade.match import SourceKind
@@ -322,7 +322,11 @@ def _finish(folder: ClubFolder, plan: ImportPlan, *, dry_run: bool) -> int:
         )
         return 0
     carry_out(folder, plan)
-    say("{counts}; {sheets} written", counts=imported, sheets=counts.sheets(len(plan.sheets)))
+    say(
+        "{counts}; {sheets} written",
+        counts=imported,
+        sheets=counts.sheets(len(plan.sheets)),
+    )
     return 0
 
 
@@ -331,7 +335,7 @@ def _finish(folder: ClubFolder, plan: ImportPlan, *, dry_run: bool) -> int:
 @click.option(
     "--season",
     "seasons",
-    type=int,
+    type=Number(),
     multiple=True,
     metavar="YEAR",
     shell_complete=season_years,

@@ -10,6 +10,7 @@ import click
 from riesbuch.cli.completion import competitions, parts, teams
 from riesbuch.cli.context import (
     DAY,
+    Number,
     Session,
     competition_option,
     format_option,
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
 @click.option("--from", "first", type=DAY, required=True, help="The first match day.")
 @click.option(
     "--every",
-    type=click.IntRange(1, 366),
+    type=Number(1, 366),
     default=7,
     show_default=True,
     metavar="DAYS",

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.completion import competitions
-from riesbuch.cli.context import COUNT, DAY, Session, format_option, pass_session, season_option
+from riesbuch.cli.context import DAY, Number, Session, format_option, pass_session, season_option
 from riesbuch.trade.problems import UsageError
 
 if TYPE_CHECKING:
@@ -22,10 +22,14 @@ _FLOWS_A_SECOND = 20_000
 @click.command("reach")
 @click.argument("key", metavar="[COMPETITION]", required=False, shell_complete=competitions)
 @season_option("The season; without it, the last that has the competition.")
-@click.option("--until", type=DAY, help="As of that day: all matches after it are left.")
+@click.option(
+    "--until",
+    type=DAY,
+    help="As of that day: all matches after it are left.",
+)
 @click.option(
     "--time-limit",
-    type=COUNT,
+    type=Number(min=1),
     default=10,
     show_default=True,
     metavar="SECONDS",

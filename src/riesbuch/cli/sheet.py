@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.completion import teams
-from riesbuch.cli.context import DAY, Session, competition_option, part_option, pass_session
+from riesbuch.cli.context import DAY, Number, Session, competition_option, part_option, pass_session
 from riesbuch.show.output import say, write
 from riesbuch.trade.messages import Message
 
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 @click.argument("home", required=False, shell_complete=teams)
 @click.argument("away", required=False, shell_complete=teams)
 @click.option("--date", "date", type=DAY, help="The day of the match.")
-@click.option("--round", "number", type=int, metavar="N", help="Every match of this round.")
+@click.option("--round", "number", type=Number(), metavar="N", help="Every match of this round.")
 @competition_option("The competition, where the teams meet in several.")
 @part_option("The part, of a festival in parts.")
 @click.option(
@@ -231,7 +231,8 @@ def _without_names(
 
     competition, rules = _competition(archive, date, key, part)
     match = PaperMatch(
-        competition=competition.name_in(part) if competition and (key or part) else "", date=date
+        competition=competition.name_in(part) if competition and (key or part) else "",
+        date=date,
     )
     return blank_paper(match, rules, archive.league.language, as_html=as_html)
 

@@ -20,7 +20,10 @@ from riesbuch.trade.ids import LANGUAGES, Language
     help="The language of the reports; without it, yours.",
 )
 @click.option(
-    "--season", type=YEAR, metavar="YEAR", help="The first season; without it, this year."
+    "--season",
+    type=YEAR,
+    metavar="YEAR",
+    help="The first season; without it, this year.",
 )
 def command(
     directory: Path, name: str | None, language: Language | None, season: int | None
