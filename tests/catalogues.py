@@ -48,7 +48,7 @@ _IN_COMMANDS: Keywords = {
 }
 # What is found wrong: which arguments are messages, each by itself, what is said and what advised.
 _SAID_AND_ADVISED = {
-    **dict.fromkeys(("finding", "report", "wrong", "RefusedFileError"), (2, 3)),
+    **dict.fromkeys(("finding", "report", "report_at", "wrong", "RefusedFileError"), (2, 3)),
     "problem_at": (3, 4),
 }
 # They say one thing in several ways, each a message; the first argument is the context of all.

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.text.record_text import club_text, player_text
+from riesbuch.text.record_text import file_text
 from riesbuch.text.register import read_club, read_player
 from riesbuch.trade.ids import ClubId, PlayerId
 from riesbuch.trade.keys import names_of
@@ -66,9 +66,9 @@ def test_these_files_say_something_under_every_key() -> None:
 
 def test_new_files_have_every_key() -> None:
     full = player(text_of(FULL_PLAYER))
-    assert player(player_text(full)) == full
+    assert player(file_text(full)) == full
     whole = club(text_of(FULL_CLUB))
-    assert club(club_text(whole)) == whole
+    assert club(file_text(whole)) == whole
 
 
 def moved(full: Player) -> Player:

@@ -17,7 +17,7 @@ from riesbuch.exchange.tables import TABLES
 from riesbuch.folder.archive import open_archive
 from riesbuch.folder.club_folder import open_folder
 from riesbuch.text.league import League
-from riesbuch.text.record_text import sheet_text
+from riesbuch.text.record_text import file_text
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.agreement import Seal
 from riesbuch.trade.handed_down import HandedDown, HandedDownStrikers, HandedDownTable
@@ -669,7 +669,7 @@ def test_an_export_is_not_imported(tmp_path: Path) -> None:
 
 def test_sheets_written_out_read_back(example: Path) -> None:
     for sheet, match in matches_of(example).items():
-        reading = read_sheet(sheet_text(match).encode(), match.sheet, match.season)
+        reading = read_sheet(file_text(match).encode(), match.sheet, match.season)
         assert reading.findings == (), sheet
         assert reading.match == match
 

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from riesbuch.text.document import Document
-from riesbuch.text.editing import Written, edited, rekeyed, with_item
+from riesbuch.text.editing import Written, edited, respelt, with_item
 from riesbuch.text.layout import PLAYER_SHAPE
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.cells import changed_cells, deciding_cells, remark_cells
@@ -195,13 +195,13 @@ def test_an_empty_value_is_filled_in() -> None:
 
 
 def test_a_key_is_written_anew() -> None:
-    after = rekeyed(SHEET, {"home.strikes.bigler-jonas": "bigler-joel"})
+    after = respelt(SHEET, {"home.strikes.bigler-jonas": "bigler-joel"}, {})
     assert difference(SHEET, after) == [
         "-    bigler-jonas: [[ 15,0 ], [16N,",
         "+    bigler-joel: [[ 15,0 ], [16N,",
     ]
     with pytest.raises(RiesbuchError, match="stands beside"):
-        rekeyed(SHEET, {"home.strikes.bigler-jonas": "aebi-ruedi"})
+        respelt(SHEET, {"home.strikes.bigler-jonas": "aebi-ruedi"}, {})
 
 
 @pytest.mark.parametrize("place", ["home.strikes.aebi-ruedi.3.2.1", "home.team.x", "round.1"])

@@ -20,13 +20,7 @@ from riesbuch.text.league import (
     read_rules,
     read_season,
 )
-from riesbuch.text.record_text import (
-    club_text,
-    competition_text,
-    player_text,
-    season_head,
-    sheet_text,
-)
+from riesbuch.text.record_text import competition_text, file_text, season_head
 from riesbuch.text.register import read_club, read_player
 from riesbuch.text.sheet import read_sheet
 from riesbuch.text.training import read_training
@@ -178,7 +172,7 @@ def renamed(text: str) -> str:
 
 WRITERS_OF_SHEETS: dict[str, tuple[Callable[[str], str], set[str]]] = {
     "tidy": (lambda text: canonical(text, SHEET_SHAPE), set()),
-    "import": (lambda text: sheet_text(match(text)), set()),
+    "import": (lambda text: file_text(match(text)), set()),
     "correct": (lambda text: edited(text, {"home.paper.points": "1190"}), {"home"}),
     "merge": (merged, {"weather", "notes"}),
     "rename": (renamed, set()),
@@ -219,7 +213,7 @@ def own(record: Any) -> dict[str, Any]:
     ("write", "changed"),
     [
         (lambda text: canonical(text, PLAYER_SHAPE), set()),
-        (lambda text: player_text(player(text)), set()),
+        (lambda text: file_text(player(text)), set()),
         (
             lambda text: with_membership(text, player(text), Membership(ClubId("oberaar"), 1990)),
             {"clubs"},
@@ -243,7 +237,7 @@ def test_players(write: Callable[[str], str], changed: set[str]) -> None:
 
 @pytest.mark.parametrize(
     "write",
-    [lambda text: canonical(text, CLUB_SHAPE), lambda text: club_text(club(text))],
+    [lambda text: canonical(text, CLUB_SHAPE), lambda text: file_text(club(text))],
     ids=["tidy", "import"],
 )
 def test_clubs(write: Callable[[str], str]) -> None:

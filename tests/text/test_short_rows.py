@@ -10,6 +10,7 @@ from riesbuch.review.merge import Marks, merge_contents
 from riesbuch.text.record_text import with_long_rows
 from riesbuch.text.sheet import SheetReading, read_sheet
 from riesbuch.trade.ids import SheetId
+from riesbuch.trade.match import ShortRow
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.sealing import deciding_cells, seal_digest
 from riesbuch.trade.strikes import read_strike
@@ -89,7 +90,7 @@ def test_short_and_long_rows_say_the_same(
                 assert read_strike(rest.replace(",", " ").split()[0]) == strike
     written_out = read(with_long_rows(head + texts["short"], other), rules)
     assert written_out.match == one
-    assert not any(row.is_short for row in written_out.match.all_rows)
+    assert not any(isinstance(row.cells, ShortRow) for row in written_out.match.all_rows)
 
 
 def run(root: Path, *arguments: str) -> Outcome:

@@ -11,7 +11,7 @@ from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.text.editing import edited, with_item
 from riesbuch.text.layout import PLAYER_SHAPE, SHEET_SHAPE, canonical, written
 from riesbuch.text.nodes import Entries, Items, Node
-from riesbuch.text.record_text import player_text
+from riesbuch.text.record_text import file_text
 from riesbuch.text.register import read_player
 from riesbuch.text.yaml_tree import read_tree
 from riesbuch.trade.ids import PlayerId
@@ -69,7 +69,7 @@ def test_both_readers_read_what_was_written(value: object, in_list: bool) -> Non
 @EACH_SPEAKING
 def test_a_name_survives_every_writer(text: str, tmp_path: Path) -> None:
     player = Player(id=PlayerId("a"), name=text, also_written=(text, f"{text} b"), positions={})
-    new = player_text(player)
+    new = file_text(player)
     added = with_item("name: A\n", "also_written", text, PLAYER_SHAPE)
     for content in (new, canonical(new, PLAYER_SHAPE)):
         reading = read_player(content.encode(), PlayerId("a"))

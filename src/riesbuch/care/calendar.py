@@ -12,7 +12,7 @@ from riesbuch.language.catalogue import Catalogue
 from riesbuch.language.outcomes import result_sentences
 from riesbuch.trade.appointments import Appointment, fit
 from riesbuch.trade.certainty import recorded_tally
-from riesbuch.trade.ids import ClubId, TeamId
+from riesbuch.trade.ids import TeamId, club_of
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.people import Register
 from riesbuch.trade.season import CompetitionKind, Fixture, Season
@@ -183,7 +183,7 @@ class _EventWriter:
         return competition is not None and competition.kind is CompetitionKind.FESTIVAL
 
     def ground(self, team: TeamId) -> str:
-        club = self.register.clubs.get(ClubId(team.rpartition("-")[0]))
+        club = self.register.clubs.get(club_of(team))
         return (club.ground if club else None) or ""
 
     def description(self, scheduled: Scheduled) -> list[str]:

@@ -2,6 +2,7 @@
 
 import datetime
 from collections.abc import Iterator
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -14,12 +15,11 @@ from riesbuch.index.index import Index
 from riesbuch.questions.sheets import Precedents
 from riesbuch.text.layout import SHEET_SHAPE, canonical, written_scalar
 from riesbuch.text.schemas import editor_line
-from riesbuch.trade.ids import PlayerId, TeamId
+from riesbuch.trade.ids import PlayerId, TeamId, club_of
 from riesbuch.trade.messages import Message
 from riesbuch.trade.people import belongs, membership
 from riesbuch.trade.problems import Problem
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.sealing import club_of
 from riesbuch.trade.strikes import BLANK, write_strike
 
 _FOLDERS_ABOVE = 3
@@ -206,10 +206,7 @@ def problems_caused(
     for the draft itself."""
     _, before = index.problems([year])
     overlaid = OverlaidFolder(folder.root, {folder.relative(path): content})
-    beside = Index(overlaid, lambda _: None)
-    try:
+    with closing(Index(overlaid, lambda _: None)) as beside:
         _, after = beside.problems([year])
-    finally:
-        beside.close()
     known = set(before)
     return [finding for finding in after if finding not in known and finding.code != "draft"]

@@ -74,7 +74,7 @@ def due(folder: ClubFolder, index: Index, problems: Sequence[Problem], on: datet
         missing=tuple(sorted(missing, key=_by_day)),
         undated=_sheets(folder, undated),
         drafts=_sheets(folder, drafts),
-        errors=sum(problem.severity is Severity.ERROR for problem in problems),
+        errors=sum(problem.is_error for problem in problems),
         unsealed=_sheets(folder, unsealed),
         unsigned=_sheets(folder, unsigned),
         next=tuple(sorted((match for match in to_come if match.date == first), key=_by_day)),

@@ -4,12 +4,11 @@ from collections.abc import Container, Mapping
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
-from riesbuch.trade.ids import ClubId, PlayerId, SheetId, TeamId
+from riesbuch.trade.ids import ClubId, PlayerId, SheetId, TeamId, club_of
 from riesbuch.trade.match import Match, Row, Side
 from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Membership, Register, belongs, membership
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.sealing import club_of
 from riesbuch.trade.strikes import StrikeKind
 
 

@@ -13,7 +13,7 @@ from riesbuch.text.batch import Write
 from riesbuch.text.document import Document
 from riesbuch.text.editing import edited, with_item
 from riesbuch.text.layout import PLAYER_SHAPE
-from riesbuch.text.record_text import player_text, written_keys, written_value
+from riesbuch.text.record_text import file_text, written_keys, written_value
 from riesbuch.text.register import read_player
 from riesbuch.text.schemas import editor_line
 from riesbuch.trade.ids import ClassId, ClubId, PlayerId
@@ -89,7 +89,7 @@ def new_player_text(
         classes=tuple(classes),
         positions={},
     )
-    return f"{editor_line('player', 1)}\n{player_text(player)}"
+    return f"{editor_line('player', 1)}\n{file_text(player)}"
 
 
 def one_line(name: str) -> str:

@@ -2,17 +2,20 @@
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
-from typing import NamedTuple
+from typing import Generic, NamedTuple, TypeVar
 
-from riesbuch.care.player_file import PlayerFile, Renaming
+from riesbuch.care.player_file import Renaming
 from riesbuch.folder.archive import read_bytes, rules_by_key
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.text.batch import Write
 from riesbuch.text.editing import Written, edited, respelt
 from riesbuch.text.handed_down_text import players_named, with_renamed
 from riesbuch.text.league import read_handed_down
+from riesbuch.text.nodes import FileReading
 from riesbuch.text.record_text import with_long_rows
 from riesbuch.text.register import read_player
 from riesbuch.text.sheet import read_sheet
@@ -21,59 +24,52 @@ from riesbuch.trade.cells import deciding_cells
 from riesbuch.trade.handed_down import HandedDown
 from riesbuch.trade.ids import PlayerId, SheetId
 from riesbuch.trade.match import Match, Row, Side
-from riesbuch.trade.mentions import mentions, renamed, sides_naming
+from riesbuch.trade.mentions import is_named, mentions, renamed, sides_naming
 from riesbuch.trade.messages import Message, joined
+from riesbuch.trade.people import Player
 from riesbuch.trade.problems import Problem, RiesbuchError, all_of
 from riesbuch.trade.strikes import Inning, StrikeKind
 from riesbuch.trade.training import Training
 
+_Record = TypeVar("_Record")
+
 _MOST_NAMED = 12
 
 
-class NamingSheet(NamedTuple):
-    """A sheet that reads whole and holds an identifier looked for, perhaps in a comment only."""
+class NamingFile(NamedTuple, Generic[_Record]):
+    """A file that reads whole and holds an identifier looked for, perhaps in a comment only."""
 
     file: Path
     path: str
     content: bytes
-    match: Match
+    record: _Record
 
     @property
     def text(self) -> str:
         return self.content.decode("utf-8")
 
-
-class NamingTables(NamedTuple):
-    """A handed-down.toml that reads whole and names one looked for."""
-
-    file: Path
-    path: str
-    content: bytes
-    record: HandedDown
-
     def names(self, player: PlayerId) -> bool:
-        return any(named == player for named, _ in players_named(self.record))
+        record = self.record
+        if isinstance(record, Match):
+            return is_named(record, player)
+        if isinstance(record, Player):
+            return player in record.parents
+        assert isinstance(record, Training | HandedDown)
+        named = record.named if isinstance(record, Training) else players_named(record)
+        return any(other == player for other, _ in named)
 
-
-class NamingTraining(NamedTuple):
-    """A training that reads whole and holds an identifier looked for."""
-
-    file: Path
-    path: str
-    content: bytes
-    record: Training
-
-    def names(self, player: PlayerId) -> bool:
-        return any(named == player for named, _ in self.record.named)
+    def becoming(self, after: str | bytes) -> Write:
+        after = after.encode("utf-8") if isinstance(after, str) else after
+        return Write(path=self.file, before=self.content, after=after)
 
 
 class Naming(NamedTuple):
     """``players`` are the files of those of whom one looked for may be a parent."""
 
-    sheets: tuple[NamingSheet, ...]
-    players: tuple[PlayerFile, ...]
-    handed_down: tuple[NamingTables, ...]
-    trainings: tuple[NamingTraining, ...]
+    sheets: tuple[NamingFile[Match], ...]
+    handed_down: tuple[NamingFile[HandedDown], ...]
+    trainings: tuple[NamingFile[Training], ...]
+    players: tuple[NamingFile[Player], ...]
 
 
 def files_naming(folder: ClubFolder, looked_for: Iterable[PlayerId]) -> Naming:
@@ -84,41 +80,43 @@ def files_naming(folder: ClubFolder, looked_for: Iterable[PlayerId]) -> Naming:
     """
     is_in = _holding(looked_for)
     problems: list[Problem] = []
-    sheets, handed_down = [], []
+
+    def read(
+        files: Iterable[Path], reader: Callable[[bytes, Path], FileReading[_Record]]
+    ) -> tuple[NamingFile[_Record], ...]:
+        found = []
+        for file, path, content in _contents(folder, files, is_in, problems):
+            record, findings = reader(content, file)
+            problems.extend(finding.in_file(path) for finding in findings)
+            if record is not None:
+                found.append(NamingFile(file, path, content, record))
+        return tuple(found)
+
+    def sheet(content: bytes, file: Path, year: int) -> FileReading[Match]:
+        by_rules = rules_by_key(folder, year)
+        reading = read_sheet(content, SheetId(f"{year}/{file.stem}"), year, by_rules)
+        return FileReading(reading.match, reading.findings)
+
+    handed_down: list[NamingFile[HandedDown]] = []
+    sheets: list[NamingFile[Match]] = []
     for year in folder.years():
         tables = [path for path in (folder.handed_down_file(year),) if folder.exists(path)]
-        for file, path, content in _contents(folder, tables, is_in, problems):
-            told = read_handed_down(content)
-            problems += [finding.in_file(path) for finding in told.findings]
-            if told.record is not None:
-                handed_down.append(NamingTables(file, path, content, told.record))
-        for file, path, content in _contents(folder, folder.sheet_files(year), is_in, problems):
-            by_rules = rules_by_key(folder, year)
-            sheet = read_sheet(content, SheetId(f"{year}/{file.stem}"), year, by_rules)
-            problems += [finding.in_file(path) for finding in sheet.findings]
-            if sheet.match is not None:
-                sheets.append(NamingSheet(file, path, content, sheet.match))
+        handed_down += read(tables, lambda content, _: read_handed_down(content))
+        sheets += read(folder.sheet_files(year), partial(sheet, year=year))
     evenings = [path for year in folder.training_years() for path in folder.training_files(year)]
-    trainings = []
-    for file, path, content in _contents(folder, evenings, is_in, problems):
-        evening = read_training(content)
-        problems += [finding.in_file(path) for finding in evening.findings]
-        if evening.record is not None:
-            trainings.append(NamingTraining(file, path, content, evening.record))
-    files = [path for _, path in folder.player_files()]
-    players = []
-    for file, path, content in _contents(folder, files, is_in, problems):
-        reading = read_player(content, PlayerId(file.stem))
-        problems += [finding.in_file(path) for finding in reading.findings]
-        if reading.record is not None and reading.record.parents:
-            players.append(PlayerFile(file, content, reading.record))
+    trainings = read(evenings, lambda content, _: read_training(content))
+    players = read(
+        [path for _, path in folder.player_files()],
+        lambda content, file: read_player(content, PlayerId(file.stem)),
+    )
     if problems:
         raise RiesbuchError(
             "these files may name the player and cannot be read whole; nothing was"
             " changed, mend them first:\n{lines}",
             lines=few([problem.as_line() for problem in problems]),
         )
-    return Naming(tuple(sheets), tuple(players), tuple(handed_down), tuple(trainings))
+    parents = tuple(entry for entry in players if entry.record.parents)
+    return Naming(tuple(sheets), tuple(handed_down), trainings, parents)
 
 
 def few(lines: list[str]) -> str:
@@ -161,30 +159,59 @@ def _contents(
             yield file, folder.relative(file), content
 
 
-def changed_sheets(
-    sheets: Sequence[NamingSheet], renaming: Renaming, if_sealed: str
-) -> list[Write]:
-    """The writes of all sheets that name the player.
+def changed_files(naming: Naming, renaming: Renaming, if_sealed: str) -> list[Write]:
+    """The writes of all files that name the player, those of children last.
 
     Raises RiesbuchError, with the advice ``if_sealed``, where sealed sheets would no longer say
-    what was sealed, and where a text cannot be changed.
+    what was sealed, and where a text cannot be changed by place.
     """
+    writes = _changed_sheets(naming.sheets, renaming, if_sealed)
+    for tables in naming.handed_down:
+        if tables.names(renaming.player):
+            with _told_of(tables.path):
+                writes.append(tables.becoming(with_renamed(tables.content, *renaming)))
+    for evening in naming.trainings:
+        if evening.names(renaming.player):
+            text = with_other_player(evening.text, evening.record, renaming)
+            writes.append(evening.becoming(text))
+    for child in naming.players:
+        if child.names(renaming.player):
+            parents = enumerate(child.record.parents, start=1)
+            places = [f"parents.{n}" for n, parent in parents if parent == renaming.player]
+            values = dict.fromkeys(places, str(renaming.becomes))
+            writes.append(child.becoming(respelt(child.text, {}, values)))
+    return writes
+
+
+@contextmanager
+def _told_of(path: str) -> Iterator[None]:
+    try:
+        yield
+    except RiesbuchError as error:
+        raise RiesbuchError(
+            "{path}: {fault}; nothing was changed", path=path, fault=error.message
+        ) from error
+
+
+def _changed_sheets(
+    sheets: Sequence[NamingFile[Match]], renaming: Renaming, if_sealed: str
+) -> list[Write]:
     writes: list[Write] = []
     sealed: list[str] = []
     for sheet in sheets:
-        if not mentions(sheet.match, *renaming):
+        if not mentions(sheet.record, *renaming):
             continue
         text, after = _changed(sheet, renaming)
-        before = deciding_cells(sheet.match)
-        seal = sheet.match.seal
+        before = deciding_cells(sheet.record)
+        seal = sheet.record.seal
         is_signed = seal is not None and bool(seal.signatures)
         if seal is not None and (
             deciding_cells(after) != before
             # Signatures cover what corrections say too.
-            or (is_signed and after.corrections != sheet.match.corrections)
+            or (is_signed and after.corrections != sheet.record.corrections)
         ):
             sealed.append(sheet.path)
-        writes.append(Write(path=sheet.file, before=sheet.content, after=text.encode("utf-8")))
+        writes.append(sheet.becoming(text))
     if sealed:
         # Both captains agreed on whose strikes these are.
         say = (
@@ -201,59 +228,6 @@ def changed_sheets(
             if_sealed=if_sealed,
         )
     return writes
-
-
-def changed_parents(players: Sequence[PlayerFile], renaming: Renaming) -> list[Write]:
-    """The writes of all players' files of whom the player is a parent."""
-    return [
-        Write(
-            path=entry.path,
-            before=entry.content,
-            after=respelt(
-                entry.content.decode("utf-8"),
-                {},
-                {
-                    f"parents.{number}": renaming.becomes
-                    for number, parent in enumerate(entry.player.parents, start=1)
-                    if parent == renaming.player
-                },
-            ).encode("utf-8"),
-        )
-        for entry in players
-        if renaming.player in entry.player.parents
-    ]
-
-
-def changed_tables(files: Sequence[NamingTables], renaming: Renaming) -> list[Write]:
-    """The writes of all handed-down.toml that name the player. Raises RiesbuchError where one
-    cannot be changed by place."""
-    writes = []
-    for file in files:
-        if not file.names(renaming.player):
-            continue
-        try:
-            after = with_renamed(file.content, *renaming)
-        except RiesbuchError as error:
-            raise RiesbuchError(
-                "{path}: {fault}; nothing was changed", path=file.path, fault=error.message
-            ) from error
-        writes.append(Write(path=file.file, before=file.content, after=after))
-    return writes
-
-
-def changed_trainings(trainings: Sequence[NamingTraining], renaming: Renaming) -> list[Write]:
-    """The writes of all trainings that name the player."""
-    return [
-        Write(
-            path=evening.file,
-            before=evening.content,
-            after=with_other_player(
-                evening.content.decode("utf-8"), evening.record, renaming
-            ).encode("utf-8"),
-        )
-        for evening in trainings
-        if evening.names(renaming.player)
-    ]
 
 
 def with_other_player(text: str, training: Training, renaming: Renaming) -> str:
@@ -277,16 +251,9 @@ def with_other_player(text: str, training: Training, renaming: Renaming) -> str:
     )
 
 
-def training_conflicts(trainings: Sequence[NamingTraining], renaming: Renaming) -> Iterator[str]:
-    """Why the two cannot be one person: both have strikes of one evening."""
-    for evening in trainings:
-        if set(renaming) <= {row.player for row in evening.record.strikes}:
-            yield Message("{path}: both have strikes of this evening", path=evening.path)
-
-
-def table_conflicts(files: Sequence[NamingTables], renaming: Renaming) -> Iterator[str]:
-    """Why the two cannot be one person: both have a row in a table."""
-    for file in files:
+def conflicts_beside_sheets(naming: Naming, renaming: Renaming) -> Iterator[str]:
+    """Why the two cannot be one person: both have a row in a table, or strikes of one evening."""
+    for file in naming.handed_down:
         for table in file.record.striker_tables:
             if set(renaming) <= {row.player for row in table.rows}:
                 yield Message(
@@ -294,11 +261,14 @@ def table_conflicts(files: Sequence[NamingTables], renaming: Renaming) -> Iterat
                     path=file.path,
                     line=table.positions["rows"][0],
                 )
+    for evening in naming.trainings:
+        if set(renaming) <= {row.player for row in evening.record.strikes}:
+            yield Message("{path}: both have strikes of this evening", path=evening.path)
 
 
-def _changed(sheet: NamingSheet, renaming: Renaming) -> tuple[str, Match]:
-    match, text = sheet.match, sheet.text
-    try:
+def _changed(sheet: NamingFile[Match], renaming: Renaming) -> tuple[str, Match]:
+    match, text = sheet.record, sheet.text
+    with _told_of(sheet.path):
         if _in_one_sheet(match, renaming):
             text = edited(with_long_rows(text, match), _joining(match, renaming))
             home, away = _joined(match.home, renaming), _joined(match.away, renaming)
@@ -306,10 +276,6 @@ def _changed(sheet: NamingSheet, renaming: Renaming) -> tuple[str, Match]:
         places = mentions(match, *renaming)
         keys = dict.fromkeys(places.keys, str(renaming.becomes))
         text = respelt(text, keys, places.values)
-    except RiesbuchError as error:
-        raise RiesbuchError(
-            "{path}: {fault}; nothing was changed", path=sheet.path, fault=error.message
-        ) from error
     expected = renamed(match, *renaming)
     reading = read_sheet(text.encode("utf-8"), match.sheet, match.season, lambda *_: match.read_by)
     if reading.findings or reading.match != expected:

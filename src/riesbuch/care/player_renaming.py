@@ -17,16 +17,12 @@ from riesbuch.care.player_file import (
 )
 from riesbuch.care.player_in_files import (
     Naming,
-    NamingSheet,
-    changed_parents,
-    changed_sheets,
-    changed_tables,
-    changed_trainings,
+    NamingFile,
+    changed_files,
     conflict,
+    conflicts_beside_sheets,
     few,
     files_naming,
-    table_conflicts,
-    training_conflicts,
 )
 from riesbuch.care.players import expect_identifier
 from riesbuch.folder.club_folder import ClubFolder
@@ -35,8 +31,8 @@ from riesbuch.text.batch import Vanishing, Write, write_all
 from riesbuch.text.register import read_player
 from riesbuch.trade.ids import PlayerId
 from riesbuch.trade.keys import keys_of
-from riesbuch.trade.match import Outcome
-from riesbuch.trade.mentions import is_named, sides_naming
+from riesbuch.trade.match import Match, Outcome
+from riesbuch.trade.mentions import sides_naming
 from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Membership, Player, Register
 from riesbuch.trade.problems import RiesbuchError, UsageError
@@ -92,12 +88,7 @@ def plan_rename(folder: ClubFolder, player: Player, written: str) -> PlannedChan
         " changed there at any time; the identifier stays",
         id=player.id,
     )
-    changes = (
-        *changed_sheets(naming.sheets, renaming, if_sealed),
-        *changed_tables(naming.handed_down, renaming),
-        *changed_trainings(naming.trainings, renaming),
-        *changed_parents(naming.players, renaming),
-    )
+    changes = changed_files(naming, renaming, if_sealed)
     old = folder.relative(old_file.path)
     return PlannedChange(
         paths=(*(folder.relative(write.path) for write in changes), folder.relative(target)),
@@ -131,14 +122,7 @@ def _expect_unnamed(naming: Naming, renaming: Renaming) -> None:
 
 def _named_in(naming: Naming, player: PlayerId) -> list[str]:
     """The paths of sheets, of tables handed down, of trainings and of children's files."""
-    named = [sheet.path for sheet in naming.sheets if is_named(sheet.match, player)]
-    named += [tables.path for tables in naming.handed_down if tables.names(player)]
-    named += [evening.path for evening in naming.trainings if evening.names(player)]
-    return named + [
-        f"players/{entry.player.id}.yaml"
-        for entry in naming.players
-        if player in entry.player.parents
-    ]
+    return [file.path for files in naming for file in files if file.names(player)]
 
 
 def plan_removal(folder: ClubFolder, player: Player) -> PlannedChange:
@@ -201,8 +185,7 @@ def plan_merge(
     contradictions = [
         *_family_contradictions(register, merged, naming, renaming),
         *_sheet_contradictions(naming.sheets, renaming),
-        *table_conflicts(naming.handed_down, renaming),
-        *training_conflicts(naming.trainings, renaming),
+        *conflicts_beside_sheets(naming, renaming),
     ]
     if contradictions:
         raise RiesbuchError(
@@ -214,10 +197,7 @@ def plan_merge(
     own = Write(path=kept_file.path, before=kept_file.content, after=new_text.encode("utf-8"))
     writes = (
         *((own,) if own.after != own.before else ()),
-        *changed_sheets(naming.sheets, renaming, _IF_SEALED),
-        *changed_tables(naming.handed_down, renaming),
-        *changed_trainings(naming.trainings, renaming),
-        *changed_parents(naming.players, renaming),
+        *changed_files(naming, renaming, _IF_SEALED),
     )
     return PlannedChange(
         paths=tuple(folder.relative(write.path) for write in writes),
@@ -309,13 +289,11 @@ def _merged_clubs(kept: Player, other: Player) -> tuple[Membership, ...]:
 
 
 def _expect_known(naming: Naming, goes: PlayerId) -> None:
-    named = (
-        any(sides_naming(sheet.match, goes) for sheet in naming.sheets)
-        or any(tables.names(goes) for tables in naming.handed_down)
-        or any(evening.names(goes) for evening in naming.trainings)
-        or any(goes in entry.player.parents for entry in naming.players)
+    beside_sheets = (naming.handed_down, naming.trainings, naming.players)
+    is_named = any(sides_naming(sheet.record, goes) for sheet in naming.sheets) or any(
+        file.names(goes) for files in beside_sheets for file in files
     )
-    if not named:
+    if not is_named:
         raise UsageError(
             "there is no player `{goes}`, neither in players/ nor in any sheet", goes=goes
         )
@@ -328,11 +306,10 @@ def _family_contradictions(
         yield Message("one is the other's parent")
         return
     for entry in naming.players:
-        if set(renaming) <= set(entry.player.parents):
+        child = entry.record
+        if set(renaming) <= set(child.parents):
             yield Message(
-                "players/{id}.yaml: both are parents of {name}",
-                id=entry.player.id,
-                name=entry.player.name,
+                "players/{id}.yaml: both are parents of {name}", id=child.id, name=child.name
             )
     seen: set[PlayerId] = set()
     waiting = list(merged.parents)
@@ -346,12 +323,12 @@ def _family_contradictions(
             waiting += register.players[ancestor].parents
 
 
-def _sheet_contradictions(sheets: Sequence[NamingSheet], renaming: Renaming) -> Iterator[str]:
-    in_one_sheet = {sheet.path: conflict(sheet.match, renaming) for sheet in sheets}
+def _sheet_contradictions(sheets: Sequence[NamingFile[Match]], renaming: Renaming) -> Iterator[str]:
+    in_one_sheet = {sheet.path: conflict(sheet.record, renaming) for sheet in sheets}
     yield from (f"{path}: {why}" for path, why in in_one_sheet.items() if why)
     days: dict[datetime.date, list[tuple[PlayerId, str, str]]] = {}
     for sheet in sheets:
-        entry = sheet_entry(sheet.path, sheet.match)
+        entry = sheet_entry(sheet.path, sheet.record)
         if entry.date is None or entry.outcome not in (Outcome.PLAYED, Outcome.ABANDONED):
             continue
         for mention in entry.mentions:

@@ -1,12 +1,11 @@
 """Who is like whom, and what somebody new is called in files."""
 
 from riesbuch.judge.holdings import SheetEntry
-from riesbuch.trade.ids import ClubId, PlayerId, is_identifier
+from riesbuch.trade.ids import ClubId, PlayerId, club_of, is_identifier
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded
 from riesbuch.trade.people import Player, Register
 from riesbuch.trade.problems import UsageError
-from riesbuch.trade.sealing import club_of
 
 _VERY_LIKE = 0.9
 _SMALL_WORDS = frozenset(("von", "van", "de", "da", "di", "del", "della", "der", "den", "la", "le"))

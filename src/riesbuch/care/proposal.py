@@ -15,12 +15,11 @@ from riesbuch.index.index import Tables
 from riesbuch.questions.form import PlayerForm, TeamForm, team_form
 from riesbuch.questions.sheets import Precedents
 from riesbuch.trade import counts
-from riesbuch.trade.ids import PlayerId, TeamId
+from riesbuch.trade.ids import PlayerId, TeamId, club_of
 from riesbuch.trade.messages import Message
 from riesbuch.trade.people import belongs, membership
 from riesbuch.trade.problems import UsageError
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.sealing import club_of
 
 
 class Seat(NamedTuple):

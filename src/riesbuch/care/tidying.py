@@ -17,7 +17,7 @@ from riesbuch.text.layout import (
 from riesbuch.text.nodes import Entries, Items, Node
 from riesbuch.text.record_text import with_long_rows
 from riesbuch.text.sheet import read_sheet
-from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
+from riesbuch.text.yaml_tree import decode, read_content, read_tree
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.problems import Problem, RiesbuchError, UsageError
@@ -78,13 +78,10 @@ def tidied(folder: ClubFolder, path: Path, shape: Shape) -> Tidied:
     if content is None:
         return Tidied(problems=(problem,) if problem else ())
     relative = folder.relative(path)
-    try:
-        text = decode(content)
-    except RefusedFileError as refused:
-        return Tidied(problems=(refused.finding.in_file(relative),))
-    tree, findings = read_tree(text)
+    tree, findings = read_content(content)
     if tree is None or findings:
         return Tidied(problems=tuple(finding.in_file(relative) for finding in findings))
+    text = decode(content)
     if shape is SHEET_SHAPE:
         sheet = folder.sheet_id(path) or SheetId("0/")
         year = int(sheet.partition("/")[0])
@@ -104,7 +101,7 @@ def tidied(folder: ClubFolder, path: Path, shape: Shape) -> Tidied:
         tree, _ = read_tree(text)
         assert tree is not None
     new_content = canonical(text, shape).encode("utf-8")
-    new_tree, new_findings = read_tree(decode(new_content))
+    new_tree, new_findings = read_content(new_content)
     if new_tree is None or new_findings or _said(new_tree) != _said(tree):
         raise AssertionError(f"the layout of {relative} would not say the same")
     return Tidied(content=new_content if new_content != content else None)

@@ -4,13 +4,13 @@ from pathlib import Path
 
 import click
 
-from riesbuch.cli.completion import clubs, season_years
-from riesbuch.cli.context import Number, Session, pass_session
+from riesbuch.cli.completion import season_years
+from riesbuch.cli.context import PATH, Number, Session, club_option, pass_session
 from riesbuch.show.output import say
 
 
 @click.command("book")
-@click.option("--club", metavar="CLUB", shell_complete=clubs, help="The book of one club.")
+@club_option("The book of one club.", or_team=False)
 @click.option(
     "--from", "first", type=Number(), metavar="YEAR", shell_complete=season_years,
     help="From this season on.",
@@ -21,7 +21,7 @@ from riesbuch.show.output import say
 )  # fmt: skip
 @click.option(
     "--output",
-    type=click.Path(path_type=Path),
+    type=PATH,
     metavar="FILE",
     help="Where to write it; without it book.html, or book-CLUB.html, in the folder.",
 )

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, TypeVar
 import click
 
 from riesbuch.cli.completion import players, teams
-from riesbuch.cli.context import DateType, Number, Session, prints_answer, season_option
+from riesbuch.cli.context import DAY, Number, Session, prints_answer, season_option
 from riesbuch.show.output import Answer
 from riesbuch.trade.problems import UsageError
 
@@ -24,7 +24,7 @@ _SEASON = season_option("The season; without it, the last in which the team stru
 @click.command("form")
 @click.argument("team", shell_complete=teams)
 @_SEASON
-@click.option("--until", type=DateType(), metavar="DATE", help="Only matches up to that day.")
+@click.option("--until", type=DAY, help="Only matches up to that day.")
 @click.option(
     "--last",
     "recent",
@@ -70,8 +70,7 @@ def form_command(
 )
 @click.option(
     "--date",
-    type=DateType(),
-    metavar="DATE",
+    type=DAY,
     help="The day of the match; without it, that of the team's next fixture.",
 )
 @_SEASON

@@ -11,7 +11,14 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from riesbuch.cli.completion import competitions, season_years, sheets, teams_and_clubs
+from riesbuch.cli.completion import (
+    clubs,
+    competitions,
+    parts,
+    season_years,
+    sheets,
+    teams_and_clubs,
+)
 from riesbuch.show.output import FORMATS, Answer, print_answer, say
 from riesbuch.trade.messages import Message
 
@@ -86,6 +93,10 @@ class YearOrDate(click.ParamType):  # type: ignore[type-arg]
                 param,
                 ctx,
             )
+
+
+PATH = click.Path(path_type=Path)
+DAY = DateType()
 
 
 def format_option(function: _Function) -> _Function:
@@ -174,14 +185,14 @@ def sheet_argument(name: str, *, required: bool = True) -> Callable[[_Function],
     return click.argument(
         name,
         required=required,
-        type=click.Path(path_type=Path),
+        type=PATH,
         metavar="SHEET" if required else "[SHEET]",
         shell_complete=sheets,
     )
 
 
 paths_argument = click.argument(
-    "paths", nargs=-1, type=click.Path(path_type=Path), metavar="[PATH]...", shell_complete=sheets
+    "paths", nargs=-1, type=PATH, metavar="[PATH]...", shell_complete=sheets
 )
 """Files, folders and sheets."""
 
@@ -198,5 +209,11 @@ def season_option(help_text: str) -> Callable[[_Function], _Function]:
     )
 
 
-def club_option(help_text: str) -> Callable[[_Function], _Function]:
-    return click.option("--club", metavar="CLUB", shell_complete=teams_and_clubs, help=help_text)
+def club_option(help_text: str, *, or_team: bool = True) -> Callable[[_Function], _Function]:
+    """A club; a team too unless it is not ``or_team``."""
+    known = teams_and_clubs if or_team else clubs
+    return click.option("--club", metavar="CLUB", shell_complete=known, help=help_text)
+
+
+def part_option(help_text: str) -> Callable[[_Function], _Function]:
+    return click.option("--part", metavar="PART", shell_complete=parts, help=help_text)

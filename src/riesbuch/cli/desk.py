@@ -7,6 +7,7 @@ import os
 import sys
 import time
 from collections.abc import Callable, Sequence
+from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -96,10 +97,9 @@ def _read(folder: ClubFolder, index: Index, path: Path) -> tuple[DeskView, Exami
 
 def _unreadable(problems: Sequence[Problem], path: str) -> DeskView:
     from riesbuch.care.desk import DeskView
-    from riesbuch.trade.problems import Severity
 
     own = [problem for problem in problems if problem.place.path == path]
-    worst = next((problem for problem in own if problem.severity is Severity.ERROR), None)
+    worst = next((problem for problem in own if problem.is_error), None)
     where = Message("line {line}, ", line=worst.place.line) if worst else ""
     why = worst.message if worst else Message("it changes just now")
     return DeskView(
@@ -182,11 +182,8 @@ class _Desk:
         if not content.strip():
             return DeskView(trouble=Message("the file is empty"))
         try:
-            index = Index(self._folder, lambda _: None)
-            try:
+            with closing(Index(self._folder, lambda _: None)) as index:
                 view, examined = _read(self._folder, index, self._path)
-            finally:
-                index.close()
         except RiesbuchError as error:
             return DeskView(trouble=error.message)
         except OSError as error:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.completion import competitions, season_years, teams_and_clubs
-from riesbuch.cli.context import YEAR, Number, Session, pass_session
+from riesbuch.cli.context import PATH, YEAR, Number, Session, pass_session
 from riesbuch.show.output import say, write
 from riesbuch.trade import counts
 from riesbuch.trade.match import SourceKind
@@ -29,7 +29,7 @@ _LARGEST_CSV = 64 * 1024 * 1024
 
 
 @click.command("import")
-@click.argument("file", type=click.Path(path_type=Path), metavar="FILE", required=True)
+@click.argument("file", type=PATH, metavar="FILE", required=True)
 @click.option(
     "--season",
     type=YEAR,
@@ -57,7 +57,7 @@ _LARGEST_CSV = 64 * 1024 * 1024
 )
 @click.option(
     "--decisions",
-    type=click.Path(path_type=Path),
+    type=PATH,
     metavar="FILE",
     help="The list of what to decide: written if it is not there, else read, and added to.",
 )
@@ -331,7 +331,7 @@ def _finish(folder: ClubFolder, plan: ImportPlan, *, dry_run: bool) -> int:
 
 
 @click.command("export")
-@click.argument("directory", type=click.Path(path_type=Path), metavar="DIR")
+@click.argument("directory", type=PATH, metavar="DIR")
 @click.option(
     "--season",
     "seasons",
@@ -386,7 +386,6 @@ def export_command(
     from riesbuch.review.signatures import season_verdicts
     from riesbuch.show.problems import say_left_out, say_problems
     from riesbuch.text.atomic import replace_file
-    from riesbuch.trade.problems import Severity
 
     expect_room(directory, replace=replace)
     folder = session.folder
@@ -397,7 +396,7 @@ def export_command(
     years = sorted(set(seasons)) or years
     index = session.index()
     _, problems = index.problems(folder.years(), with_trainings=with_trainings)
-    errors = [problem for problem in problems if problem.severity is Severity.ERROR]
+    errors = [problem for problem in problems if problem.is_error]
     sheets = sorted(
         {
             problem.place.path

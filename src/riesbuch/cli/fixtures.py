@@ -9,11 +9,12 @@ import click
 
 from riesbuch.cli.completion import competitions, parts, teams
 from riesbuch.cli.context import (
-    DateType,
+    DAY,
     Number,
     Session,
     competition_option,
     format_option,
+    part_option,
     pass_session,
     season_option,
 )
@@ -31,9 +32,7 @@ if TYPE_CHECKING:
 @click.command("plan")
 @click.argument("competition", shell_complete=competitions)
 @season_option("The season to plan; without it, the last that has the competition.")
-@click.option(
-    "--from", "first", type=DateType(), required=True, metavar="DATE", help="The first match day."
-)
+@click.option("--from", "first", type=DAY, required=True, help="The first match day.")
 @click.option(
     "--every",
     type=Number(1, 366),
@@ -45,20 +44,14 @@ if TYPE_CHECKING:
 @click.option(
     "--not",
     "left_out",
-    type=DateType(),
+    type=DAY,
     multiple=True,
-    metavar="DATE",
     help="A day to leave out: its round and those after it move on. May be given several times.",
 )
 @click.option(
     "--replace", is_flag=True, help="Plan anew the fixtures that are there and have no sheet."
 )
-@click.option(
-    "--part",
-    metavar="PART",
-    shell_complete=parts,
-    help="The part of a festival to plan, all on one day.",
-)
+@part_option("The part of a festival to plan, all on one day.")
 @click.option(
     "--by-rank",
     "ranked_by",
@@ -154,7 +147,6 @@ def calendar_command(
     from riesbuch.care.calendar import calendar_text, scheduled_season, season_events
     from riesbuch.language.catalogue import catalogue
     from riesbuch.show.problems import say_problems
-    from riesbuch.trade.problems import Severity
 
     index = session.index()
     choice = _Choice(session, index, team, season, competition)
@@ -175,11 +167,7 @@ def calendar_command(
     say(Message.layout("{name}: {matches}", name=choice.name, matches=matches))
     path = archive.folder.relative(archive.folder.fixtures_file(year))
     _, problems = index.problems([year])
-    errors = [
-        problem
-        for problem in problems
-        if problem.place.path == path and problem.severity is Severity.ERROR
-    ]
+    errors = [problem for problem in problems if problem.place.path == path and problem.is_error]
     say_problems(errors)
     return 1 if errors else 0
 

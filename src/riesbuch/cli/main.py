@@ -11,7 +11,7 @@ from typing import NamedTuple
 import click
 
 from riesbuch import __version__
-from riesbuch.cli.context import Session
+from riesbuch.cli.context import PATH, Session
 from riesbuch.cli.streams import harmless_streams, paged
 from riesbuch.show.output import said
 from riesbuch.trade.ids import LANGUAGES
@@ -162,7 +162,7 @@ class CommandTable(click.Group):
 @click.version_option(__version__, prog_name="riesbuch", message="%(prog)s %(version)s")
 @click.option(
     "--folder",
-    type=click.Path(path_type=Path),
+    type=PATH,
     help="The club folder; without it, the one you stand in, searched upward.",
 )
 @click.option("--debug", is_flag=True, help="Show the details of a fault in the program itself.")

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.completion import clubs
-from riesbuch.cli.context import DateType, Session, format_option, pass_session
+from riesbuch.cli.context import DAY, Session, format_option, pass_session
 from riesbuch.show.output import print_answer, say, write
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 
 @click.command("due")
-@click.option("--on", type=DateType(), metavar="DATE", help="The day to ask for; else today.")
+@click.option("--on", type=DAY, help="The day to ask for; else today.")
 @format_option
 @pass_session
 def due_command(session: Session, on: datetime.date | None, output_format: str) -> int:
@@ -79,7 +79,7 @@ def _uncommitted(session: Session) -> tuple[int | None, str]:
 
 
 @click.command("finish")
-@click.option("--on", type=DateType(), metavar="DATE", help="The day to close; else today.")
+@click.option("--on", type=DAY, help="The day to close; else today.")
 @click.option("--yes", is_flag=True, help="Do it without asking.")
 @pass_session
 def finish_command(session: Session, on: datetime.date | None, yes: bool) -> int:
@@ -180,7 +180,7 @@ def _is_hindered(
     found = [
         problem
         for problem in problems
-        if (problem.severity is Severity.ERROR and any(map(problem.is_of, files)))
+        if (problem.is_error and any(map(problem.is_of, files)))
         or (problem.severity is Severity.DRAFT and problem.place.path in open_sheets)
     ]
     say_problems(found)
@@ -218,9 +218,7 @@ def _message(session: Session, index: Index, closing: Closing) -> str:
 
 @click.command("training")
 @click.argument("club", required=False, metavar="[CLUB]", shell_complete=clubs)
-@click.option(
-    "--date", type=DateType(), metavar="DATE", help="The day of the training; without it, today."
-)
+@click.option("--date", type=DAY, help="The day of the training; without it, today.")
 @pass_session
 def training_command(session: Session, club: str | None, date: datetime.date | None) -> int:
     """Write the file of a training evening with the club's members in it, to be filled in.

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.context import Session, pass_session
+from riesbuch.cli.context import PATH, Session, pass_session
 from riesbuch.cli.streams import Progress
 from riesbuch.show.output import say, write
 from riesbuch.trade import counts
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 @click.option(
     "--site",
     "given",
-    type=click.Path(path_type=Path),
+    type=PATH,
     metavar="DIR",
     help="Write the pages as a site of HTML files into DIR instead.",
 )

@@ -8,14 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.completion import competitions
-from riesbuch.cli.context import (
-    DateType,
-    Number,
-    Session,
-    format_option,
-    pass_session,
-    season_option,
-)
+from riesbuch.cli.context import DAY, Number, Session, format_option, pass_session, season_option
 from riesbuch.trade.problems import UsageError
 
 if TYPE_CHECKING:
@@ -31,8 +24,7 @@ _FLOWS_A_SECOND = 20_000
 @season_option("The season; without it, the last that has the competition.")
 @click.option(
     "--until",
-    type=DateType(),
-    metavar="DATE",
+    type=DAY,
     help="As of that day: all matches after it are left.",
 )
 @click.option(

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from riesbuch.cli.context import Number, Session, format_option, pass_session
+from riesbuch.cli.context import PATH, Number, Session, format_option, pass_session
 from riesbuch.show.output import say, write
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
@@ -109,9 +109,9 @@ def for_git_command() -> None:
 
 
 @for_git_command.command("merge")
-@click.argument("base", type=click.Path(path_type=Path))
-@click.argument("ours", type=click.Path(path_type=Path))
-@click.argument("theirs", type=click.Path(path_type=Path))
+@click.argument("base", type=PATH)
+@click.argument("ours", type=PATH)
+@click.argument("theirs", type=PATH)
 @click.argument("size", type=Number())
 @click.argument("labels", nargs=3)
 def merge(base: Path, ours: Path, theirs: Path, size: int, labels: tuple[str, str, str]) -> int:
@@ -148,7 +148,7 @@ def merge(base: Path, ours: Path, theirs: Path, size: int, labels: tuple[str, st
 
 
 @for_git_command.command("show")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=PATH)
 def show(file: Path) -> None:
     """Print the sheet in FILE added up; as it stands where it cannot be read."""
     from riesbuch.review.git_setup import club_folders

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from riesbuch.cli.completion import clubs, players, sheets
-from riesbuch.cli.context import YEAR, Session, format_option, pass_session
+from riesbuch.cli.context import YEAR, Session, club_option, format_option, pass_session
 from riesbuch.show.output import Answer, Column, Table, figure_column, print_answer, say, write
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
@@ -37,7 +37,7 @@ _dry_run = click.option("--dry-run", is_flag=True, help="Write nothing; say what
 
 
 @command.command("list")
-@click.option("--club", metavar="CLUB", shell_complete=clubs, help="Only those who are there now.")
+@club_option("Only those who are there now.", or_team=False)
 @format_option
 @pass_session
 def list_players(session: Session, club: str | None = None, output_format: str = "table") -> None:
@@ -110,7 +110,7 @@ class YearOrFile(click.ParamType):  # type: ignore[type-arg]
 @click.argument("player", metavar="[NAME|PLAYER]", required=False)
 @click.option("--name", metavar="NAME", help="As it is to stand in the tables.")
 @click.option("--born", type=YEAR, metavar="YEAR", help="The birth year, if it may be told.")
-@click.option("--club", metavar="CLUB", shell_complete=clubs, help="The club.")
+@club_option("The club.", or_team=False)
 @click.option(
     "--from",
     "since",

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from riesbuch.cli.completion import clubs
-from riesbuch.cli.context import DateType, Session, pass_session, sheet_argument
+from riesbuch.cli.context import DAY, PATH, Session, club_option, pass_session, sheet_argument
 from riesbuch.show.output import say, write
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import UsageError
@@ -25,7 +25,7 @@ _Function = TypeVar("_Function", bound=Callable[..., Any])
 
 
 def _day_option(help_text: str) -> Callable[[_Function], _Function]:
-    return click.option("--on", type=DateType(), metavar="DATE", help=help_text)
+    return click.option("--on", type=DAY, help=help_text)
 
 
 def _signature(option: str, given: str) -> str:
@@ -39,14 +39,7 @@ def _signature(option: str, given: str) -> str:
 
 
 def _key_option(option: str, help_text: str, *, required: bool = False) -> Callable[..., Any]:
-    return click.option(
-        option,
-        "key",
-        type=click.Path(path_type=Path),
-        metavar="KEY",
-        required=required,
-        help=help_text,
-    )
+    return click.option(option, "key", type=PATH, metavar="KEY", required=required, help=help_text)
 
 
 @click.command("seal")
@@ -123,9 +116,7 @@ def seal_command(
     "The club's key: its file, or that of its public half if an agent has it.",
     required=True,
 )
-@click.option(
-    "--club", metavar="CLUB", shell_complete=clubs, help="For which club, if the key is of several."
-)
+@club_option("For which club, if the key is of several.", or_team=False)
 @click.option("--by", metavar="NAME", help="Who signs; the club's captain in the seal by default.")
 @click.option(
     "--keys", is_flag=True, help="Sign the change of `signers` since the last commit instead."

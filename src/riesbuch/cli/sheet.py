@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.completion import parts, teams
-from riesbuch.cli.context import DateType, Number, Session, competition_option, pass_session
+from riesbuch.cli.completion import teams
+from riesbuch.cli.context import DAY, Number, Session, competition_option, part_option, pass_session
 from riesbuch.show.output import say, write
 from riesbuch.trade.messages import Message
 
@@ -33,12 +33,10 @@ if TYPE_CHECKING:
 @click.command("sheet")
 @click.argument("home", required=False, shell_complete=teams)
 @click.argument("away", required=False, shell_complete=teams)
-@click.option("--date", "date", type=DateType(), metavar="DATE", help="The day of the match.")
+@click.option("--date", "date", type=DAY, help="The day of the match.")
 @click.option("--round", "number", type=Number(), metavar="N", help="Every match of this round.")
 @competition_option("The competition, where the teams meet in several.")
-@click.option(
-    "--part", metavar="PART", shell_complete=parts, help="The part, of a festival in parts."
-)
+@part_option("The part, of a festival in parts.")
 @click.option(
     "--blank-paper", is_flag=True, help="Print a page to write on at the strip; write no file."
 )

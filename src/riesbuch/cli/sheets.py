@@ -111,7 +111,7 @@ def _is_sheet_elsewhere(
     what is no sheet."""
     relative = folder.relative(path)
     for problem in problems:
-        if problem.place.path == relative and problem.severity is Severity.ERROR:
+        if problem.place.path == relative and problem.is_error:
             return False
         if relative == problem.place.path or relative.startswith(f"{problem.place.path}/"):
             raise RiesbuchError(

@@ -6,13 +6,13 @@ from typing import cast
 
 import click
 
-from riesbuch.cli.context import YEAR, Session, pass_session
+from riesbuch.cli.context import PATH, YEAR, Session, pass_session
 from riesbuch.show.output import say, users_words, write
 from riesbuch.trade.ids import LANGUAGES, Language
 
 
 @click.command("start")
-@click.argument("directory", type=click.Path(path_type=Path), metavar="DIR")
+@click.argument("directory", type=PATH, metavar="DIR")
 @click.option("--name", help="The league's or club's name; without it, the folder's.")
 @click.option(
     "--language",

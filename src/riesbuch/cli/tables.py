@@ -8,8 +8,15 @@ from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 import click
 
-from riesbuch.cli.completion import classes, competitions, parts, rule_sets, teams
-from riesbuch.cli.context import DateType, Session, format_option, pass_session, season_option
+from riesbuch.cli.completion import classes, competitions, rule_sets, teams
+from riesbuch.cli.context import (
+    DAY,
+    Session,
+    format_option,
+    part_option,
+    pass_session,
+    season_option,
+)
 from riesbuch.questions.chronicle import handed_down_table
 from riesbuch.questions.match_lines import names_of
 from riesbuch.questions.tables import (
@@ -55,15 +62,8 @@ def _table_options(function: _Function) -> _Function:
             shell_complete=rule_sets,
             help="Add the season up under another rule set of the folder.",
         ),
-        click.option(
-            "--until", type=DateType(), metavar="DATE", help="Only matches up to that day."
-        ),
-        click.option(
-            "--part",
-            metavar="PART",
-            shell_complete=parts,
-            help="Only this part of a festival, under its own rules.",
-        ),
+        click.option("--until", type=DAY, help="Only matches up to that day."),
+        part_option("Only this part of a festival, under its own rules."),
         season_option("The season; without it, the last that has the competition."),
     ):
         function = decorate(function)

@@ -10,7 +10,7 @@ from riesbuch.folder.archive import Archive
 from riesbuch.folder.club_folder import Kind, season_path
 from riesbuch.text.editing import edited
 from riesbuch.text.layout import CLUB_SHAPE
-from riesbuch.text.record_text import club_text, competition_text, player_text, season_head
+from riesbuch.text.record_text import competition_text, file_text, season_head
 from riesbuch.trade.ids import (
     LONGEST_IDENTIFIER,
     ClubId,
@@ -157,7 +157,7 @@ def changed_files(creations: Creations, matches: Iterable[Match]) -> dict[str, b
     which teams a new competition has, and how often they meet."""
     files: dict[str, bytes] = {}
     for player in sorted(creations.players.values(), key=lambda new: new.id):
-        files[f"players/{player.id}.yaml"] = player_text(player).encode()
+        files[f"players/{player.id}.yaml"] = file_text(player).encode()
     files.update(_clubs(creations))
     of_season: dict[int, list[Competition]] = {}
     met: dict[tuple[int, str | None], list[Match]] = {}
@@ -225,7 +225,7 @@ def _clubs(creations: Creations) -> dict[str, bytes]:
                 teams=tuple(sorted(letters.items())),
                 positions={},
             )
-            files[path] = club_text(record).encode()
+            files[path] = file_text(record).encode()
     return files
 
 

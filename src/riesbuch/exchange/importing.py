@@ -19,12 +19,12 @@ from riesbuch.index.index import Index
 from riesbuch.questions.sheets import SheetOnRecord, known_as, known_sheets
 from riesbuch.text.batch import Write, write_together
 from riesbuch.text.plain import read_plain
-from riesbuch.text.record_text import sheet_text
+from riesbuch.text.record_text import file_text
 from riesbuch.trade.ids import PartId, SheetId
 from riesbuch.trade.match import Match, SourceKind
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.names import find_part
-from riesbuch.trade.problems import Problem, RiesbuchError, Severity, UsageError, alternatives
+from riesbuch.trade.problems import Problem, RiesbuchError, UsageError, alternatives
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition, may_be_same
 
@@ -111,7 +111,7 @@ def plan_import(
         for match, row in new:
             path = f"seasons/{match.season}/matches/{match.sheet.partition('/')[2]}.yaml"
             plan.sheets[path] = row
-            plan.files[path] = sheet_text(match).encode()
+            plan.files[path] = file_text(match).encode()
     if plan.files:
         judge_plan(archive.folder, plan, open_index)
         if plan.faults or plan.questions:
@@ -223,8 +223,8 @@ def judge_plan(folder: ClubFolder, plan: ImportPlan, open_index: OpenIndex) -> N
         known = set(index.problems(judged and sorted(set(judged) & set(folder.years())))[1])
     with closing(open_index(overlaid)) as index:
         new = [problem for problem in index.problems(judged)[1] if problem not in known]
-    plan.errors = [problem for problem in new if problem.severity is Severity.ERROR]
-    plan.warnings = [problem for problem in new if problem.severity is not Severity.ERROR]
+    plan.errors = [problem for problem in new if problem.is_error]
+    plan.warnings = [problem for problem in new if not problem.is_error]
 
 
 def carry_out(folder: ClubFolder, plan: ImportPlan) -> None:

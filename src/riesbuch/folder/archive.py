@@ -23,14 +23,13 @@ from riesbuch.text.plain import NotAFileError, reason_of
 from riesbuch.trade.ids import ClubId, PartId, PlayerId, RuleSetId, is_identifier
 from riesbuch.trade.match import Match
 from riesbuch.trade.messages import Message
-from riesbuch.trade.people import Club, Player, Register
+from riesbuch.trade.people import Register
 from riesbuch.trade.problems import (
-    CODES,
     Finding,
-    Place,
     Problem,
     RiesbuchError,
     UnreadableLeagueError,
+    finding,
 )
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Ruling, Season
@@ -123,6 +122,7 @@ class Archive(NamedTuple):
 
 
 _Record = TypeVar("_Record", covariant=True)
+_Id = TypeVar("_Id", RuleSetId, ClubId, PlayerId)
 
 
 if TYPE_CHECKING:
@@ -151,12 +151,29 @@ class _Collector:
             self.problems.append(problem)
         return content
 
+    def each(
+        self,
+        files: Iterable[tuple[_Id, Path]],
+        read: "Callable[[bytes, _Id], _Reading[_Record]]",
+    ) -> tuple[dict[_Id, _Record], frozenset[_Id]]:
+        """What files that are named by identifiers say, and those that could not be read."""
+        found: dict[_Id, _Record] = {}
+        unread: set[_Id] = set()
+        for identifier, path in files:
+            content = self.bytes_of(path)
+            record = self.take(path, read(content, identifier)) if content is not None else None
+            if self._is_well_named(path) and record is not None:
+                found[identifier] = record
+            else:
+                unread.add(identifier)
+        return found, frozenset(unread)
+
     def take(self, path: Path, reading: "_Reading[_Record]") -> _Record | None:
         relative = self.folder.relative(path)
         self.problems.extend(finding.in_file(relative) for finding in reading.findings)
         return reading.record
 
-    def well_named(self, path: Path) -> bool:
+    def _is_well_named(self, path: Path) -> bool:
         if is_identifier(path.stem):
             return True
         self.problems.append(bad_file_name(self.folder, path))
@@ -170,23 +187,23 @@ def read_bytes(folder: ClubFolder, path: Path) -> tuple[bytes | None, Problem | 
     except NotAFileError as error:
         return None, _problem(Stray(Path(error.filename), *told_of(error.what)), folder)
     except OSError as error:
-        return None, Problem(
-            place=Place(folder.relative(path)),
-            severity=CODES["file-unreadable"],
-            code="file-unreadable",
-            message=Message("the file cannot be read: {value}", value=reason_of(error)),
-            hint=(Message("rename the folder") if folder.is_directory(path) else ""),
-        )
+        return None, finding(
+            (1, 1),
+            "file-unreadable",
+            "the file cannot be read: {value}",
+            Message("rename the folder") if folder.is_directory(path) else "",
+            value=reason_of(error),
+        ).in_file(folder.relative(path))
 
 
 def bad_file_name(folder: ClubFolder, path: Path) -> Problem:
-    return Problem(
-        place=Place(folder.relative(path)),
-        severity=CODES["bad-file-name"],
-        code="bad-file-name",
-        message=Message("the file's name `{stem}` is not an identifier", stem=path.stem),
-        hint=Message("names are made of a-z, 0-9 and single hyphens, at most 64 characters"),
-    )
+    return finding(
+        (1, 1),
+        "bad-file-name",
+        "the file's name `{stem}` is not an identifier",
+        "names are made of a-z, 0-9 and single hyphens, at most 64 characters",
+        stem=path.stem,
+    ).in_file(folder.relative(path))
 
 
 class RegisterReading(NamedTuple):
@@ -206,15 +223,9 @@ def open_archive(
     """
     collector = _Collector(folder)
     league = _read_league(folder, collector)
-    rules: dict[RuleSetId, RuleSet] = {}
-    unread_rules: set[RuleSetId] = set()
-    for rule_set, path in folder.rules_files():
-        content = collector.bytes_of(path)
-        record = collector.take(path, read_rules(content)) if content is not None else None
-        if collector.well_named(path) and record is not None:
-            rules[rule_set] = record
-        else:
-            unread_rules.add(rule_set)
+    rules, unread_rules = collector.each(
+        folder.rules_files(), lambda content, _: read_rules(content)
+    )
     years = folder.years() if years is None else tuple(years)
     seasons, fixtures, unread_seasons, partial = _read_seasons(folder, years, collector)
     rulings = _read_each(folder.rulings_file, years, read_rulings, collector)
@@ -228,7 +239,7 @@ def open_archive(
         seasons=seasons,
         fixtures=fixtures,
         register=register.register,
-        unread_rules=frozenset(unread_rules),
+        unread_rules=unread_rules,
         unread_seasons=frozenset(unread_seasons),
         partial_fixtures=frozenset(partial),
         rulings=rulings,
@@ -280,12 +291,8 @@ def stray_files(folder: ClubFolder) -> list[Problem]:
 
 
 def _problem(stray: Stray, folder: ClubFolder) -> Problem:
-    return Problem(
-        place=Place(folder.relative(stray.path)),
-        severity=CODES[stray.code],
-        code=stray.code,
-        message=stray.message,
-        hint=stray.hint,
+    return finding((1, 1), stray.code, stray.message, stray.hint).in_file(
+        folder.relative(stray.path)
     )
 
 
@@ -356,32 +363,9 @@ def read_register(folder: ClubFolder) -> RegisterReading:
     from riesbuch.text.register import read_club, read_player
 
     collector = _Collector(folder)
-    clubs: dict[ClubId, Club] = {}
-    unread_clubs: set[ClubId] = set()
-    for club_id, path in folder.club_files():
-        content = collector.bytes_of(path)
-        club = collector.take(path, read_club(content, club_id)) if content is not None else None
-        if collector.well_named(path) and club is not None:
-            clubs[club_id] = club
-        else:
-            unread_clubs.add(club_id)
-    players: dict[PlayerId, Player] = {}
-    unread_players: set[PlayerId] = set()
-    for player_id, path in folder.player_files():
-        content = collector.bytes_of(path)
-        player = (
-            collector.take(path, read_player(content, player_id)) if content is not None else None
-        )
-        if collector.well_named(path) and player is not None:
-            players[player_id] = player
-        else:
-            unread_players.add(player_id)
-    return RegisterReading(
-        register=Register(
-            clubs=clubs,
-            players=players,
-            unread_clubs=frozenset(unread_clubs),
-            unread_players=frozenset(unread_players),
-        ),
-        problems=tuple(collector.problems),
+    clubs, unread_clubs = collector.each(folder.club_files(), read_club)
+    players, unread_players = collector.each(folder.player_files(), read_player)
+    register = Register(
+        clubs=clubs, players=players, unread_clubs=unread_clubs, unread_players=unread_players
     )
+    return RegisterReading(register, tuple(collector.problems))

@@ -24,7 +24,7 @@ from riesbuch.index.tables import (
 from riesbuch.judge.examination import ExaminedSheet, examine_at, examine_sheet
 from riesbuch.judge.holdings import SheetEntry
 from riesbuch.trade.ids import SheetId
-from riesbuch.trade.problems import Problem, Severity
+from riesbuch.trade.problems import Problem
 from riesbuch.trade.season import Competition
 
 _NO_PROBLEMS = "[]"
@@ -121,7 +121,7 @@ def work_out(archive: Archive, task: SeasonTask) -> SeasonOutcome:
     season.read()
     beside_basis, beside = season.judged_beside()
     problems = [*season.problems, *unpack_problems(unpack(beside))]
-    with_errors = {problem.place.path for problem in problems if problem.severity is Severity.ERROR}
+    with_errors = {problem.place.path for problem in problems if problem.is_error}
     # Whether a sheet that stayed the same counts may depend on others.
     for path, basis in season.bases.items():
         known = task.kept.get(path)

@@ -10,7 +10,7 @@ from riesbuch.judge.holdings import SheetEntry, sheet_entry
 from riesbuch.judge.sheet import check_rows, check_sheet
 from riesbuch.trade.ids import SheetId, is_identifier
 from riesbuch.trade.match import Match
-from riesbuch.trade.problems import Problem, Severity
+from riesbuch.trade.problems import Problem
 from riesbuch.trade.rules import RuleSet
 
 
@@ -102,11 +102,7 @@ def errors_caused(archive: Archive, path: Path, content: bytes) -> list[Problem]
     others = [sheet for sheet in season_sheets(archive, [year]) if sheet.path != examined.path]
     without = set(judge(archive, others))
     beside = judge(archive, sorted([*others, examined], key=lambda sheet: sheet.path))
-    return [
-        problem
-        for problem in beside
-        if problem.severity is Severity.ERROR and problem not in without
-    ]
+    return [problem for problem in beside if problem.is_error and problem not in without]
 
 
 def season_sheets(archive: Archive, years: Iterable[int]) -> list[ExaminedSheet]:

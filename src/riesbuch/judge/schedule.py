@@ -262,7 +262,7 @@ def contradictions(holdings: Holdings, year: int) -> Iterator[Contradiction]:
     for appointment in fitted_season(holdings, year).appointments:
         fixture = appointment.fixture
         sides = fixture.competition, fixture.home, fixture.away
-        stem = f"{fixture.date}-{fixture.home}-{fixture.away}"
+        stem = fixture.stem
         named.setdefault((*sides, stem), fixture)
         if not appointment.sheets:
             open_elsewhere.setdefault((fixture.home, fixture.away, fixture.date, stem), fixture)

@@ -4,12 +4,12 @@ from collections.abc import Iterator
 
 from riesbuch.judge.holdings import Holdings, problem_at
 from riesbuch.judge.register import unknown_club
+from riesbuch.trade.ids import club_of
 from riesbuch.trade.match import Match
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Finding, Problem, all_of, finding
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.sealing import (
-    club_of,
     fits_seal,
     is_one_person,
     missing_agreement,

@@ -183,7 +183,7 @@ def fixtures_played(holdings: Holdings) -> Iterator[Problem]:
                 and not entry.is_draft
             ]
             for fixture in without_sheet(fixtures_of_key, [*map(meeting_of, entries)]):
-                stem = f"{fixture.date}-{fixture.home}-{fixture.away}"
+                stem = fixture.stem
                 is_past = bool(recorded) and fixture.date < max(recorded)
                 if fixture in told_already:
                     continue

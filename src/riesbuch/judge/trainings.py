@@ -12,7 +12,7 @@ from riesbuch.trade.ids import ClubId, PlayerId, is_identifier
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import Directory, player_directory
 from riesbuch.trade.people import belongs, membership
-from riesbuch.trade.problems import Place, Problem, Severity
+from riesbuch.trade.problems import Place, Problem
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.training import Training
 
@@ -46,7 +46,7 @@ def examine_trainings(archive: Archive, year: int) -> ExaminedTrainings:
         if reading.record is not None:
             evenings[relative] = reading.record
     problems += check_trainings(archive, year, evenings)
-    wrong = {found.place.path for found in problems if found.severity is Severity.ERROR}
+    wrong = {found.place.path for found in problems if found.is_error}
     return ExaminedTrainings(
         {path: training for path, training in evenings.items() if path not in wrong},
         tuple(problems),

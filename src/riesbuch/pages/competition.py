@@ -51,7 +51,7 @@ from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_lea
 from riesbuch.trade.bracket import Tie
 from riesbuch.trade.certainty import SurePlaces, matches_planned
 from riesbuch.trade.course import form, movement, result_for, totals
-from riesbuch.trade.ids import ClubId, PartId, TeamId
+from riesbuch.trade.ids import PartId, TeamId, club_of
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.rules import Award
 from riesbuch.trade.season import CompetitionKind, Fixture, Part, Season
@@ -288,7 +288,7 @@ def listed_fixtures(
         # Of a match that was put off only the new day is known.
         if placed and fixture.time and day == fixture.date:
             sides = joined([Markdown(fixture.time), sides], " ")
-        club = wording.register.clubs.get(ClubId(fixture.home.rpartition("-")[0]))
+        club = wording.register.clubs.get(club_of(fixture.home))
         competition = season.competition(fixture.competition)
         # A festival is played on one ground by all; nothing says on which.
         shared = competition is None or competition.kind is CompetitionKind.FESTIVAL

@@ -29,7 +29,7 @@ from riesbuch.pages.writer import (
     publish,
 )
 from riesbuch.text.plain import read_plain
-from riesbuch.trade.problems import Problem, RiesbuchError, Severity
+from riesbuch.trade.problems import Problem, RiesbuchError
 
 # What makes pages is imported only where one is to be made.
 if TYPE_CHECKING:
@@ -101,7 +101,7 @@ class Publisher:
         self._tables = self._index.connection()
         self._years = self._folder.years()
         _, problems = self._index.problems_as_seen(self._years)
-        errors = tuple(problem for problem in problems if problem.severity is Severity.ERROR)
+        errors = tuple(problem for problem in problems if problem.is_error)
         self.can_tell = not errors or (
             not strict and all(error.place.path in self._sheet_bases for error in errors)
         )

@@ -20,7 +20,7 @@ from riesbuch.pages.past import Past
 from riesbuch.pages.paths import Page, match_page, strikers_page, team_page
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
 from riesbuch.trade.course import FORM_LENGTH, Stage, result_for
-from riesbuch.trade.ids import SIDES, ClubId, PlayerId, SideName, TeamId, opponent_of
+from riesbuch.trade.ids import SIDES, PlayerId, SideName, TeamId, club_of, opponent_of
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.standings import Standing
 from riesbuch.trade.strikers import Performance, Striker
@@ -71,7 +71,7 @@ def _team_text(
         for name in SIDES
         if match.tally.side(name).team == row.team
     ]
-    club = ClubId(row.team.rpartition("-")[0])
+    club = club_of(row.team)
     return wording.page(
         here,
         joined([wording.team(row.team), wording.competition_title(year, competition)], " – "),
@@ -123,7 +123,7 @@ def _next(past: Past, results: CompetitionResults, team: TeamId, here: str) -> M
     for day, fixture in past.coming if past.is_under_way(results.year) else ():
         if fixture.competition != key or team not in (fixture.home, fixture.away):
             continue
-        club = wording.register.clubs.get(ClubId(fixture.home.rpartition("-")[0]))
+        club = wording.register.clubs.get(club_of(fixture.home))
         place = [wording.text(club.ground)] if club and club.ground else []
         is_home = fixture.home == team
         return wording.say(

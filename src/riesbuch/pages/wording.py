@@ -32,7 +32,7 @@ from riesbuch.pages.paths import (
 )
 from riesbuch.questions.honours import AllTimeRow, CompetitionOverview, TableRow
 from riesbuch.text.league import Publishing
-from riesbuch.trade.ids import ClubId, PlayerId, TeamId
+from riesbuch.trade.ids import ClubId, PlayerId, TeamId, club_of
 from riesbuch.trade.match import SourceKind
 from riesbuch.trade.messages import translated
 from riesbuch.trade.names import PublicNames
@@ -220,7 +220,7 @@ class Wording:
         if team is None:
             return self.unknown
         name = escape(self.register.team_name(TeamId(team)))
-        club = ClubId(team.rpartition("-")[0])
+        club = club_of(team)
         if here is None or club not in self.register.clubs or here == club_page(club):
             return name
         return link(here, club_page(club), name)

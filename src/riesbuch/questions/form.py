@@ -12,10 +12,9 @@ from typing import NamedTuple
 
 from riesbuch.index.team_seasons import ROWS_OF_SIDES
 from riesbuch.trade.form import Form, Outing, Spread, Weights, best_weights
-from riesbuch.trade.ids import ClubId, PlayerId, TeamId
+from riesbuch.trade.ids import ClubId, PlayerId, TeamId, club_of
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import UsageError
-from riesbuch.trade.sealing import club_of
 
 _LAST_DAY = "9999"
 

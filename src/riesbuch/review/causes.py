@@ -9,7 +9,7 @@ from riesbuch.review.git import FileChange
 from riesbuch.text.league import read_season
 from riesbuch.text.nodes import Entries, Items, Node, Scalar
 from riesbuch.text.settings import parse_toml
-from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
+from riesbuch.text.yaml_tree import read_content
 from riesbuch.trade.cells import CellChange, changed_cells
 from riesbuch.trade.rules import RuleSet
 
@@ -132,10 +132,7 @@ def _values(content: bytes | None, path: str) -> dict[str, str] | None:
     if path.endswith(".toml"):
         tables, _, _ = parse_toml(content)
         return None if tables is None else dict(_of_toml("", tables))
-    try:
-        tree, findings = read_tree(decode(content))
-    except RefusedFileError:
-        return None
+    tree, findings = read_content(content)
     return None if tree is None or findings else dict(_of_yaml("", tree))
 
 

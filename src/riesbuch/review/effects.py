@@ -1,8 +1,8 @@
 """What a change does: what both states say, and results, tables, records and honours before and
 after."""
 
-import contextlib
 from collections.abc import Callable, Collection, Iterator, Mapping
+from contextlib import closing, suppress
 from dataclasses import dataclass, field
 from typing import Any, Literal, NamedTuple
 
@@ -102,13 +102,9 @@ def answers(
 def warm_up(folder: ClubFolder, tell: Callable[[str], None], progress: Progress) -> None:
     """Have all that ``folder`` says kept, so that what revisions share with it is worked out
     once."""
-    index = Index(folder, tell, progress)
-    try:
-        # A folder that cannot be worked out is no trouble of the revisions.
-        with contextlib.suppress(RiesbuchError):
-            index.connection()
-    finally:
-        index.close()
+    # A folder that cannot be worked out is no trouble of the revisions.
+    with closing(Index(folder, tell, progress)) as index, suppress(RiesbuchError):
+        index.connection()
 
 
 def _rows(tables: Tables, table: TableName, years: Collection[int]) -> dict[RowKey, Row]:

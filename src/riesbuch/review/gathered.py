@@ -50,7 +50,7 @@ from riesbuch.trade.ids import ClubId, PlayerId, is_identifier
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.names import find_club
 from riesbuch.trade.people import Club, Register
-from riesbuch.trade.problems import Problem, RiesbuchError, Severity, UsageError
+from riesbuch.trade.problems import Problem, RiesbuchError, UsageError
 
 _FEW = 200
 _MOST_WORKERS = 8
@@ -120,7 +120,7 @@ class Gatherer:
         self._progress = progress
         self._archive = open_archive(folder, register=_clubs_alone(folder))
         wrong = [each for each in self._archive.problems if each.place.path == LEAGUE_FILE]
-        if any(each.severity is Severity.ERROR for each in wrong):
+        if any(each.is_error for each in wrong):
             raise RiesbuchError(joined("\n", (each.as_line() for each in wrong)))
         self.origins = by_key(self._archive.league.origins, league=from_league)
         if not self.origins:
@@ -227,7 +227,7 @@ class Gatherer:
             wrong = {
                 problem.place.path: problem
                 for problem in archive.problems
-                if problem.severity is Severity.ERROR and problem.place.path in brought
+                if problem.is_error and problem.place.path in brought
             }
             if not wrong:
                 break

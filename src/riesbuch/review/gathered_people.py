@@ -16,7 +16,7 @@ from riesbuch.trade.ids import LONGEST_IDENTIFIER, ClubId, PlayerId
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import name_key
 from riesbuch.trade.people import Player, Register
-from riesbuch.trade.problems import RiesbuchError, Severity
+from riesbuch.trade.problems import RiesbuchError
 
 
 class _Files(Protocol):
@@ -130,7 +130,7 @@ class People:
             content = self._contents.get(blob)
             reading = read_player(content, player) if content is not None else None
             sound = reading is not None and not any(
-                each.in_file("").severity is Severity.ERROR for each in reading.findings
+                each.in_file("").is_error for each in reading.findings
             )
             self._players[player, blob] = reading.record if reading and sound else None
         return self._players[player, blob]
@@ -212,7 +212,7 @@ class People:
         for problem in check_register(Holdings(archive=archive, entries=())):
             player = PlayerId(problem.place.path.rpartition("/")[2].removesuffix(".yaml"))
             is_new = problem.place.path.startswith("players/") and player in self._wanted
-            if problem.severity is Severity.ERROR and is_new and player not in faulty:
+            if problem.is_error and is_new and player not in faulty:
                 faulty[player] = None
                 self._faulty_files.add(player)
                 self._refuse(self._wanted[player], player, problem.as_line(), takes)

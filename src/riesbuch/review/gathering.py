@@ -32,11 +32,11 @@ from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.agreement import Seal, Signature
 from riesbuch.trade.cells import changed_cells, deciding_cells
 from riesbuch.trade.comparing import compare
-from riesbuch.trade.ids import LONGEST_IDENTIFIER, ClubId, PlayerId, SheetId, is_identifier
+from riesbuch.trade.ids import LONGEST_IDENTIFIER, ClubId, PlayerId, SheetId, club_of, is_identifier
 from riesbuch.trade.keys import keys_of
 from riesbuch.trade.match import Match, Side
 from riesbuch.trade.messages import Message
-from riesbuch.trade.problems import Problem, RiesbuchError, Severity
+from riesbuch.trade.problems import Problem, RiesbuchError
 from riesbuch.trade.sealing import clubs_of
 from riesbuch.trade.sealing import digest_of as digest_of_cells
 from riesbuch.trade.season import CompetitionKind, may_be_same
@@ -198,14 +198,14 @@ class _Season:
         sheet = examine_at(
             self._archive, _SOMEWHERE, SheetId(f"{year}/sheet"), year, self._contents[blob]
         )
-        errors = [each for each in sheet.problems if each.severity is Severity.ERROR]
+        errors = [each for each in sheet.problems if each.is_error]
         match, entry = sheet.match, sheet.entry
         if match is None or entry is None:
             return _UNREAD._replace(trouble=errors[0])
         clubs = {"home": match.home.team, "away": match.away.team}
         named: dict[tuple[PlayerId, ClubId], None] = {}
         for mention in entry.mentions:
-            pair = mention.player, club_of_team(clubs[mention.side])
+            pair = mention.player, club_of(clubs[mention.side] or "")
             # One of each for all sheets: there are millions of them.
             named[self._pairs.setdefault(pair, pair)] = None
         return _Facts(
@@ -467,7 +467,7 @@ class _Season:
             register=replace(self._archive.register, unread_players=_EVERYBODY),
         )
         for problem in check_seasons(Holdings(archive=archive, entries=tuple(entries))):
-            if problem.severity is not Severity.ERROR:
+            if not problem.is_error:
                 continue
             for path in (problem.place.path, *(place.path for place in problem.related)):
                 take = takes.pop(path, None)
@@ -518,10 +518,6 @@ def _stem_for(facts: _Facts) -> str:
 
 def _stem(path: str) -> str:
     return path.rpartition("/")[2].removesuffix(".yaml")
-
-
-def club_of_team(team: str | None) -> ClubId:
-    return ClubId((team or "").rpartition("-")[0])
 
 
 def _group_for(typed: _Typed, groups: Iterable[list[_Typed]]) -> list[_Typed] | None:

@@ -15,7 +15,7 @@ from riesbuch.text.nodes import FileReading
 from riesbuch.text.register import read_club, read_player
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.cells import CellChange, changed_cells, deciding_cells
-from riesbuch.trade.ids import ClubId, PlayerId, SheetId
+from riesbuch.trade.ids import ClubId, PlayerId, SheetId, club_of
 from riesbuch.trade.match import PLAYER_KEYS, Match
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import Problem, RiesbuchError
@@ -173,7 +173,7 @@ def _names(folder: ClubFolder, version: SealedVersion) -> dict[str, str]:
     has none."""
     names: dict[str, str] = {}
     for _, side in version.match.sides:
-        club = ClubId(side.team.rpartition("-")[0]) if side.team else None
+        club = club_of(side.team) if side.team else None
         record = _read(folder, "clubs", club, read_club) if club else None
         if record is not None:
             names.update(zip(record.team_ids(), [name for _, name in record.teams], strict=True))

@@ -25,7 +25,7 @@ from riesbuch.review.merging import (
 from riesbuch.review.proof import Sheet, must_be_merged, read_whole
 from riesbuch.text.document import Document
 from riesbuch.text.editing import brought_to
-from riesbuch.text.nodes import Entries, Items, Node, Scalar
+from riesbuch.text.nodes import Entries, Node, Scalar, scalars
 from riesbuch.text.record_text import with_long_rows
 from riesbuch.text.sheet import RulesByKey, by_default, read_sheet
 from riesbuch.trade.ids import SheetId
@@ -171,23 +171,12 @@ def _lost_layout(documents: Sequence[Document], text: str) -> int:
 def _without_values(document: Document) -> list[str]:
     """The lines with nothing where their values are, but keys."""
     lines = list(document.lines)
-    for node in _scalars(document.root):
+    for node in scalars(document.root):
         (line, begin), (last, end) = node.position, node.end
         if line == last:
             content = lines[line - 1]
             lines[line - 1] = content[: begin - 1] + "\0" * (end - begin) + content[end - 1 :]
     return [line.replace("\0", "") for line in lines]
-
-
-def _scalars(node: Node) -> Iterator[Scalar]:
-    if isinstance(node, Scalar):
-        yield node
-    elif isinstance(node, Items):
-        for item in node.items:
-            yield from _scalars(item)
-    else:
-        for _, value in node.entries:
-            yield from _scalars(value)
 
 
 def _with_remarks(text: str, side: Document, base: Document) -> str:

@@ -15,7 +15,7 @@ from riesbuch.index.packed import PackedProblem, pack_problems, unpack_problems
 from riesbuch.index.store import digest_of
 from riesbuch.review.finding import OpenSsh, find_openssh
 from riesbuch.trade.messages import Message
-from riesbuch.trade.problems import CODES, Place, Problem, RiesbuchError, UsageError, all_of
+from riesbuch.trade.problems import Problem, RiesbuchError, UsageError, all_of, finding
 
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
@@ -186,42 +186,33 @@ def _problems(told: Verdicts, league: League, year: int) -> Iterator[Problem]:
     for path, verdict in told.by_path.items():
         for signature in verdict.signatures:
             if signature.wrong:
-                yield _problem(
-                    Place(path, *signature.placed.position),
+                yield finding(
+                    signature.placed.position,
                     "wrong-signature",
-                    Message(
-                        "the signature of {club} is wrong: {why}",
-                        club=signature.placed.club,
-                        why=signature.wrong,
-                    ),
+                    "the signature of {club} is wrong: {why}",
                     signature.hint,
-                )
+                    club=signature.placed.club,
+                    why=signature.wrong,
+                ).in_file(path)
         if required and verdict.proof is Proof.UNCHECKED:
-            yield _problem(
-                Place(LEAGUE_FILE),
+            yield finding(
+                (1, 1),
                 "unsigned",
-                Message(
-                    "signatures are required and cannot be checked, since {why}", why=told.unable
-                ),
-                Message("install OpenSSH, or ask somebody who has it to run `riesbuch check`"),
-            )
+                "signatures are required and cannot be checked, since {why}",
+                "install OpenSSH, or ask somebody who has it to run `riesbuch check`",
+                why=told.unable,
+            ).in_file(LEAGUE_FILE)
         elif required and verdict.missing and verdict.proof is not Proof.WRONG:
-            yield _problem(
-                Place(path, *verdict.seal.position),
+            yield finding(
+                verdict.seal.position,
                 "unsigned",
-                Message(
-                    "the seal is to be signed by both clubs, and {clubs} did not sign it",
-                    clubs=all_of(verdict.missing),
-                ),
+                "the seal is to be signed by both clubs, and {clubs} did not sign it",
                 Message(
                     "whoever has the club's key types `riesbuch sign {sheet} --key KEY`",
                     sheet=verdict.seal.sheet,
                 ),
-            )
-
-
-def _problem(place: Place, code: str, message: Message, hint: str) -> Problem:
-    return Problem(place=place, severity=CODES[code], code=code, message=message, hint=hint)
+                clubs=all_of(verdict.missing),
+            ).in_file(path)
 
 
 class Sealed(NamedTuple):

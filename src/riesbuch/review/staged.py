@@ -1,6 +1,7 @@
 """What the next commit is made of, and what is wrong with it."""
 
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import closing
 
 from riesbuch.folder.club_folder import READ_PLACES, ClubFolder
 from riesbuch.folder.overlaid_folder import OverlaidFolder
@@ -8,7 +9,7 @@ from riesbuch.index.index import Index
 from riesbuch.review.git import Repository
 from riesbuch.review.paths import is_read, is_training
 from riesbuch.review.working_tree import Entry
-from riesbuch.trade.problems import Problem, Severity
+from riesbuch.trade.problems import Problem
 
 
 def check_staged(
@@ -28,9 +29,7 @@ def check_staged(
     problems = _problems(repository, repository.staged_entries(), staged, tell)
     own = [problem for problem in problems if problem.place.path in staged]
     others = [
-        problem
-        for problem in problems
-        if problem.severity is Severity.ERROR and problem.place.path not in staged
+        problem for problem in problems if problem.is_error and problem.place.path not in staged
     ]
     brought: list[Problem] = []
     if others and repository.has_commits():
@@ -60,12 +59,9 @@ def _problems(
     if not folder.exists(folder.league_file):
         # The commit takes the club folder itself away, or comes before it was laid out.
         return []
-    index = Index(folder, tell)
-    try:
-        with_trainings = any(not path.startswith("seasons/") for path in staged)
+    with_trainings = any(not path.startswith("seasons/") for path in staged)
+    with closing(Index(folder, tell)) as index:
         return index.problems(list(_years(folder, staged)), with_trainings=with_trainings)[1]
-    finally:
-        index.close()
 
 
 def _years(folder: ClubFolder, staged: list[str]) -> Iterator[int]:

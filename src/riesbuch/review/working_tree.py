@@ -197,35 +197,22 @@ def paired(gone: Mapping[str, bytes], new: Mapping[str, bytes]) -> dict[str, str
     taken = set(found.values())
     old = {path: _lines(content) for path, content in gone.items() if path not in taken}
     fresh = {path: _lines(content) for path, content in new.items() if path not in found}
-    candidates = [
-        (-_likeness(old[before], fresh[after]), before, after)
-        for before in sorted(old)
-        for after in sorted(fresh)
-        if _name(before) == _name(after)
-    ]
-    _take(candidates, found, taken)
-    old = {path: lines for path, lines in old.items() if path not in taken}
-    fresh = {path: lines for path, lines in fresh.items() if path not in found}
-    if len(old) * len(fresh) <= _MOST_PAIRS:
+    for part in ("name", "suffix"):
+        old = {path: lines for path, lines in old.items() if path not in taken}
+        fresh = {path: lines for path, lines in fresh.items() if path not in found}
+        if part == "suffix" and len(old) * len(fresh) > _MOST_PAIRS:
+            break
         candidates = [
             (-_likeness(old[before], fresh[after]), before, after)
             for before in sorted(old)
             for after in sorted(fresh)
-            if PurePosixPath(before).suffix == PurePosixPath(after).suffix
+            if getattr(PurePosixPath(before), part) == getattr(PurePosixPath(after), part)
         ]
-        _take(candidates, found, taken)
+        for likeness, before, after in sorted(candidates):
+            if -likeness >= _ALIKE and before not in taken and after not in found:
+                found[after] = before
+                taken.add(before)
     return found
-
-
-def _take(candidates: list[tuple[float, str, str]], found: dict[str, str], taken: set[str]) -> None:
-    for likeness, before, after in sorted(candidates):
-        if -likeness >= _ALIKE and before not in taken and after not in found:
-            found[after] = before
-            taken.add(before)
-
-
-def _name(path: str) -> str:
-    return PurePosixPath(path).name
 
 
 def _lines(content: bytes) -> Counter[bytes]:

@@ -80,10 +80,7 @@ def summary(sheets: int, problems: Sequence[Problem], others: int = 0) -> str:
 def has_errors(problems: Iterable[Problem], path: str | None = None) -> bool:
     """Whether there are errors; in the file ``path`` itself where it is given, not in another
     that names it."""
-    return any(
-        problem.severity is Severity.ERROR and path in (None, problem.place.path)
-        for problem in problems
-    )
+    return any(problem.is_error and path in (None, problem.place.path) for problem in problems)
 
 
 def say_left_out(paths: Sequence[str]) -> None:

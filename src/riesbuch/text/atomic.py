@@ -4,6 +4,7 @@ import contextlib
 import os
 import stat
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 from riesbuch.text.plain import read_plain, refuse_links
@@ -26,6 +27,32 @@ def replace_file(path: Path, content: bytes, *, durable: bool = True) -> None:
         mode = stat.S_IMODE(path.stat().st_mode)
     except FileNotFoundError:
         mode = 0o666 & ~_umask()
+    with _temporary(path, content, mode, durable=durable) as temporary:
+        os.replace(temporary, path)
+
+
+def create_file(path: Path, content: bytes) -> None:
+    """Make the file with its folders, whole or not at all; raises RiesbuchError where there is one
+    of that name already, whatever happens between looking and writing."""
+    refuse_links(path)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with _temporary(path, content, 0o666 & ~_umask()) as temporary:
+        try:
+            try:
+                os.link(temporary, path)
+            except FileExistsError:
+                raise
+            except OSError:
+                # A file system without hard links; only a crash could leave half a file here.
+                with path.open("xb") as file:
+                    file.write(content)
+        except FileExistsError:
+            raise RiesbuchError("{path} is there already and is left as it is", path=path) from None
+
+
+@contextlib.contextmanager
+def _temporary(path: Path, content: bytes, mode: int, *, durable: bool = True) -> Iterator[str]:
+    """A file beside ``path`` that has the content; it is not there any more afterwards."""
     handle, temporary = tempfile.mkstemp(prefix=".riesbuch-", suffix=".tmp", dir=path.parent)
     try:
         with os.fdopen(handle, "wb") as file:
@@ -34,37 +61,10 @@ def replace_file(path: Path, content: bytes, *, durable: bool = True) -> None:
             if durable:
                 os.fsync(file.fileno())
         os.chmod(temporary, mode)
-        os.replace(temporary, path)
-    except BaseException:
+        yield temporary
+    finally:
         with contextlib.suppress(FileNotFoundError):
             os.unlink(temporary)
-        raise
-
-
-def create_file(path: Path, content: bytes) -> None:
-    """Make the file with its folders, whole or not at all; raises RiesbuchError where there is one
-    of that name already, whatever happens between looking and writing."""
-    refuse_links(path)
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handle, temporary = tempfile.mkstemp(prefix=".riesbuch-", suffix=".tmp", dir=path.parent)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        os.chmod(temporary, 0o666 & ~_umask())
-        try:
-            os.link(temporary, path)
-        except FileExistsError:
-            raise
-        except OSError:
-            # A file system without hard links; only a crash could leave half a file here.
-            with path.open("xb") as file:
-                file.write(content)
-    except FileExistsError:
-        raise RiesbuchError("{path} is there already and is left as it is", path=path) from None
-    finally:
-        os.unlink(temporary)
 
 
 def replace_as_read(path: Path, before: bytes, after: bytes) -> None:

@@ -14,11 +14,11 @@ from typing import NamedTuple, NoReturn, TypeAlias
 from riesbuch.text.document import Document
 from riesbuch.text.layout import SHEET_SHAPE, Form, Shape, Written, written, written_scalar
 from riesbuch.text.nodes import Entries, Items, Node, Scalar
-from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
+from riesbuch.text.yaml_tree import read_content
 from riesbuch.trade.ids import Position
 from riesbuch.trade.problems import RiesbuchError
 
-__all__ = ["Written", "edited", "rekeyed", "respelt", "with_item"]
+__all__ = ["Written", "edited", "respelt", "with_item"]
 
 _MARK = "\ufeff"
 
@@ -158,17 +158,6 @@ def _compare(place: tuple[str, ...], now: Said, target: Said, changes: _Changes)
         changes.values[".".join(place)] = target
 
 
-def rekeyed(text: str, keys: Mapping[str, str]) -> str:
-    """``text`` with the key at each place written anew; its value stays."""
-    said = said_of(text)
-    new = text
-    for place, key in keys.items():
-        steps = _steps(place)
-        new = _mark(new) + _Page(_bare(new)).with_key(steps, place, key)
-        _rekey(said, place, key)
-    return _proven(text, new, said)
-
-
 def _rekey(said: object, place: str, key: str) -> None:
     *above, last = _steps(place)
     mapping = _at(said, above)
@@ -207,10 +196,7 @@ def _steps(place: str) -> list[str]:
 
 def said_of(text: str) -> Said:
     """What the text says, in dicts, lists and str; raises RiesbuchError where it is not whole."""
-    try:
-        tree, findings = read_tree(decode(text.encode("utf-8")))
-    except RefusedFileError as refused:
-        tree, findings = None, [refused.finding]
+    tree, findings = read_content(text.encode("utf-8"))
     if tree is None or findings:
         line, column = findings[0].position
         raise RiesbuchError(
@@ -326,15 +312,6 @@ class _Page(Document):
         # Under the key at once, so that a remark above the first entry stays with it.
         at = self.line_start(_key(chain[-2], steps[-2]).end[0] + 1)
         return self.text[:at] + self._newline.join([*lines, self.text[at:]])
-
-    def with_key(self, steps: Sequence[str], place: str, key: str) -> str:
-        chain, missing = self._walk(steps)
-        if missing or not isinstance(chain[-2], Entries):
-            self._refuse(place)
-        old = _key(chain[-2], steps[-1])
-        flow = any(_is_flow(above) for above in chain[:-1])
-        begin, end = self.offset(old.position), self.offset(old.end)
-        return self.text[:begin] + written_scalar(key, in_line=flow) + self.text[end:]
 
     def with_spellings(self, spellings: Iterable[tuple[Sequence[str], bool, str]]) -> str:
         """Each is the steps of a scalar, whether its key is meant, and the new text of it."""

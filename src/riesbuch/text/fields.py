@@ -10,7 +10,8 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from functools import cache
 from typing import Any, TypeVar
 
-from riesbuch.text.nodes import Entries, Items, Node, Scalar
+from riesbuch.text.nodes import Entries, FileReading, Items, Node, Scalar
+from riesbuch.text.yaml_tree import read_content
 from riesbuch.trade.ids import Position, is_identifier
 from riesbuch.trade.keys import Key, keys_of
 from riesbuch.trade.messages import Message
@@ -74,12 +75,8 @@ def reader_of(key: Key) -> Reader:
     def read_single(fields: "Fields", node: Node, place: str) -> object:
         if isinstance(node, Scalar):
             return getattr(fields, name)(node, place, key)
-        fields.report(
-            node.position,
-            "wrong-shape",
-            "`{place}` must be a single value, not {shape}",
-            place=place,
-            shape=_shape(node),
+        fields.wrong(
+            node, "wrong-shape", "`{place}` must be a single value, not {shape}", place=place
         )
         return None
 
@@ -112,25 +109,47 @@ class Fields:
     ) -> None:
         self.findings.append(finding(position, code, said, hint, **values))
 
+    def wrong(self, node: Node, code: str, said: str, hint: str = "", /, **values: object) -> None:
+        """Report a value: its text stands in the gap ``text``, what it is in ``shape``."""
+        text = node.text if isinstance(node, Scalar) else ""
+        self.report(node.position, code, said, hint, text=text, shape=_shape(node), **values)
+
     def mapping(self, node: Node, what: str, hint: str = "") -> Entries | None:
         if isinstance(node, Entries):
             return node
         empty = isinstance(node, Scalar) and not node.text
-        self.report(
-            node.position,
+        self.wrong(
+            node,
             "wrong-shape",
-            (
-                Message("{what} is empty", what=what)
-                if empty
-                else Message(
-                    "{what} must be made of `key: value`, not {shape}",
-                    what=what,
-                    shape=_shape(node),
-                )
-            ),
+            "{what} is empty" if empty else "{what} must be made of `key: value`, not {shape}",
             hint,
+            what=what,
         )
         return None
+
+    def players(self, node: Node, place: str, hint: str = "") -> Iterator[tuple[Scalar, Node]]:
+        """The entries of a mapping with one for each player; that it has none is reported."""
+        entries = self.mapping(node, f"`{place}`", hint)
+        if entries is None:
+            return
+        yield from entries.entries
+        if not entries.entries:
+            self.wrong(
+                node,
+                "wrong-shape",
+                "`{place}` names no player",
+                "give a line for each player, or leave it out",
+                place=place,
+            )
+
+    def read(
+        self, content: bytes, record: type[_Value], what: str, **own: object
+    ) -> FileReading[_Value]:
+        """The ``record`` that a file's bytes give; see `made`."""
+        tree, findings = read_content(content)
+        self.findings.extend(findings)
+        made = tree and self.made(tree, "", record, what, positions=self.positions, **own)
+        return FileReading(record=made, findings=tuple(self.findings))
 
     def keyed(
         self, entries: Entries, place: str, record: type, what: str = Message("here")
@@ -201,14 +220,13 @@ class Fields:
     ) -> Iterator[tuple[str, Node]]:
         """Entries of a list with their places, counted from 1."""
         if not isinstance(node, Items):
-            self.report(
-                node.position,
+            self.wrong(
+                node,
                 "wrong-shape",
                 "`{place}` must be a list of {what}, not {shape}",
                 hint,
                 place=place,
                 what=what,
-                shape=_shape(node),
             )
             return
         for index, item in enumerate(node.items, start=1):
@@ -219,12 +237,8 @@ class Fields:
     def text(self, scalar: Scalar, place: str, key: Key) -> str | None:
         if scalar.text.strip() and not (scalar.plain and scalar.text in _NULLS):
             return scalar.text
-        self.report(
-            scalar.position,
-            "bad-text",
-            "`{place}` has no text",
-            "fill it in or leave it out",
-            place=place,
+        self.wrong(
+            scalar, "bad-text", "`{place}` has no text", "fill it in or leave it out", place=place
         )
         return None
 
@@ -236,46 +250,40 @@ class Fields:
         text = scalar.text
         if is_identifier(text) and (scalar.style or text not in _NULLS):
             return text
-        self._report_identifier(scalar, what)
-        return None
-
-    def _report_identifier(self, scalar: Scalar, what: str) -> None:
-        if is_identifier(scalar.text):
-            self.report(
-                scalar.position,
+        if is_identifier(text):
+            self.wrong(
+                scalar,
                 "bad-identifier",
                 "{what} is `{text}`, which is read as nothing",
                 'if it is an identifier, put it in quotes: "{text}"',
                 what=what,
-                text=scalar.text,
             )
-            return
+            return None
         is_person = (
             what.endswith("captain`")
             or what.startswith(("the player", "`present."))
             or ".by`" in what
         )
-        self.report(
-            scalar.position,
+        self.wrong(
+            scalar,
             "bad-identifier",
             "{what} is `{text}`, which is not an identifier",
-            identifier_meant(scalar.text, is_person=is_person),
+            identifier_meant(text, is_person=is_person),
             what=what,
-            text=scalar.text,
         )
+        return None
 
     def number(self, scalar: Scalar, place: str, key: Key) -> int | None:
         if _NUMBER.fullmatch(scalar.text) and int(scalar.text) >= key.least:
             return int(scalar.text)
-        self.report(
-            scalar.position,
+        self.wrong(
+            scalar,
             "bad-number",
             "`{place}` is `{text}`; a whole number from {least} on is needed",
             Message("a whole number has no comma and no point")
             if re.fullmatch(r"\d+[.,]\d+", scalar.text)
             else "",
             place=place,
-            text=scalar.text,
             least=key.least,
         )
         return None
@@ -283,12 +291,11 @@ class Fields:
     def year(self, scalar: Scalar, place: str, key: Key) -> int | None:
         if _YEAR.fullmatch(scalar.text):
             return int(scalar.text)
-        self.report(
-            scalar.position,
+        self.wrong(
+            scalar,
             "bad-number",
             "`{place}` is `{text}`; a year of four digits is needed",
             place=place,
-            text=scalar.text,
         )
         return None
 
@@ -299,15 +306,14 @@ class Fields:
                 return datetime.date(int(written[1]), int(written[2]), int(written[3]))
         except ValueError:
             pass
-        self.report(
-            scalar.position,
+        self.wrong(
+            scalar,
             "bad-date",
             "`{place}` is `{text}`, a day that no calendar has"
             if written
             else "`{place}` is `{text}`, which is not a date",
             "" if written else _day_meant(scalar.text),
             place=place,
-            text=scalar.text,
         )
         return None
 
@@ -317,13 +323,12 @@ class Fields:
     def choice(self, scalar: Scalar, place: str, key: Key) -> Any:
         if scalar.text in key.choices:
             return key.choices[scalar.text]
-        self.report(
-            scalar.position,
+        self.wrong(
+            scalar,
             "bad-choice",
             "`{place}` is `{text}`; it must be {choices}",
             self.choice_meant(scalar.text, key.choices),
             place=place,
-            text=scalar.text,
             choices=alternatives(key.choices),
         )
         return None
@@ -337,8 +342,8 @@ class Fields:
         read = reader_of(key.of)
         values = self.listed(node, place, lambda item, at: read(self, item, at), key.what)
         if len(values) > key.most:
-            self.report(
-                node.position,
+            self.wrong(
+                node,
                 "wrong-shape",
                 "`{place}` names more than {most} people",
                 place=place,

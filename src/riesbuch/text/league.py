@@ -6,9 +6,9 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Annotated, Literal, NamedTuple, TypeVar
 
 from riesbuch.text.nodes import FileReading
-from riesbuch.text.settings import Table, TomlFields, parse_toml
+from riesbuch.text.settings import Table, TomlFields, open_toml
 from riesbuch.trade.ids import ClubId, Language, Positions, TeamId, is_identifier
-from riesbuch.trade.keys import Key, keys_of, words
+from riesbuch.trade.keys import Key, keys_of, records, words
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import MinorsNamed
 from riesbuch.trade.problems import Severity, did_you_mean, finding
@@ -79,12 +79,7 @@ class League(NamedTuple):
     ] = Publishing()
     origins: Annotated[
         tuple[Origin, ...],
-        Key(
-            "list",
-            name="from",
-            of=Key("record", record=Origin, what=Message("under [[from]]")),
-            what=Message("folders"),
-        ),
+        records(Origin, Message("under [[from]]"), name="from", what=Message("folders")),
     ] = ()
 
     def requires_signatures(self, season: int) -> bool:
@@ -92,14 +87,13 @@ class League(NamedTuple):
 
 
 def read_league(content: bytes) -> FileReading[League]:
-    tables, text, syntax = parse_toml(content)
+    tables, fields = open_toml(content)
     if tables is None:
-        return FileReading(record=None, findings=tuple(syntax))
-    fields = TomlFields(text)
+        return fields.reading(None)
     league: League | None = fields.made(tables, "", League, Message("in league.toml"), name="")
     assert league is not None
     origins = tuple(_sound_origins(fields, league.origins))
-    return FileReading(record=league._replace(origins=origins), findings=tuple(fields.findings))
+    return fields.reading(league._replace(origins=origins))
 
 
 # What git would take for another program's, or for an option: "GIT URLS" in git-fetch(1),
@@ -133,26 +127,22 @@ def _sound_origins(fields: TomlFields, origins: Iterable[Origin]) -> Iterator[Or
     for origin in origins:
         danger, key = danger_of(origin.url), None if origin.league else origin.club
         if danger:
-            fields.findings.append(
-                finding(
-                    origin.positions["url"],
-                    "bad-url",
-                    "nothing is fetched from this address: {danger}",
-                    "write a path such as ../aarwald-folder, or an address that begins with"
-                    " https:// or ssh://",
-                    danger=danger,
-                )
+            fields.report_at(
+                origin.positions["url"],
+                "bad-url",
+                "nothing is fetched from this address: {danger}",
+                "write a path such as ../aarwald-folder, or an address that begins with"
+                " https:// or ssh://",
+                danger=danger,
             )
         elif key in known:
-            fields.findings.append(
-                finding(
-                    origin.positions["club"],
-                    "listed-twice",
-                    "the league stands twice under [[from]]"
-                    if origin.league
-                    else "the club `{club}` stands twice under [[from]]",
-                    club=origin.club,
-                )
+            fields.report_at(
+                origin.positions["club"],
+                "listed-twice",
+                "the league stands twice under [[from]]"
+                if origin.league
+                else "the club `{club}` stands twice under [[from]]",
+                club=origin.club,
             )
         else:
             known.add(key)
@@ -160,10 +150,9 @@ def _sound_origins(fields: TomlFields, origins: Iterable[Origin]) -> Iterator[Or
 
 
 def read_rules(content: bytes) -> FileReading[RuleSet]:
-    tables, text, syntax = parse_toml(content)
+    tables, fields = open_toml(content)
     if tables is None:
-        return FileReading(record=None, findings=tuple(syntax))
-    fields = TomlFields(text)
+        return fields.reading(None)
     rules: RuleSet | None = fields.made(tables, "", RuleSet, Message("in a rule set"))
     assert rules is not None
     zone = rules.nummer_zone
@@ -181,7 +170,7 @@ def read_rules(content: bytes) -> FileReading[RuleSet]:
     # Of two of one identifier the first is meant.
     classes = {ranked.id: ranked for ranked in reversed(rules.classes)}
     rules = rules._replace(classes=tuple(reversed(classes.values())))
-    return FileReading(record=rules, findings=tuple(fields.findings))
+    return fields.reading(rules)
 
 
 def _check_classes(fields: TomlFields, tables: Table, rules: RuleSet) -> None:
@@ -243,10 +232,9 @@ def _check_classes(fields: TomlFields, tables: Table, rules: RuleSet) -> None:
 
 def read_season(content: bytes, year: int) -> FileReading[Season]:
     """Read the season.toml of the folder ``seasons/<year>``."""
-    tables, text, syntax = parse_toml(content)
+    tables, fields = open_toml(content)
     if tables is None:
-        return FileReading(record=None, findings=tuple(syntax))
-    fields = TomlFields(text)
+        return fields.reading(None)
     fields.described(tables, "", Season, Message("in season.toml"))
     written = fields.value(tables, "", keys_of(Season)[0])
     if written is not None and written != year:
@@ -278,12 +266,9 @@ def read_season(content: bytes, year: int) -> FileReading[Season]:
             continue
         for number, part in enumerate(competition.parts):
             if part.id in [other.id for other in competition.parts[:number]]:
-                fields.findings.append(
-                    finding(
-                        part.positions["id"], "listed-twice", "the part `{id}` stands twice",
-                        id=part.id,
-                    )
-                )  # fmt: skip
+                fields.report_at(
+                    part.positions["id"], "listed-twice", "the part `{id}` stands twice", id=part.id
+                )
         written_parts = table.get("parts", [])
         parts_whole &= isinstance(written_parts, list) and len(written_parts) == len(
             competition.parts
@@ -295,7 +280,7 @@ def read_season(content: bytes, year: int) -> FileReading[Season]:
         competitions=tuple(competitions),
         whole=parts_whole and isinstance(listed, list) and len(competitions) == len(listed),
     )
-    return FileReading(record=season, findings=tuple(fields.findings))
+    return fields.reading(season)
 
 
 def _decisions(fields: TomlFields, table: Table, place: str, competition: Competition) -> None:
@@ -346,23 +331,21 @@ def _read_list(
     content: bytes, record: type[_Listed], key: str, name: str, where: str
 ) -> FileReading[tuple[_Listed, ...]]:
     """The records of a file that is nothing but a list of them."""
-    tables, text, syntax = parse_toml(content)
+    tables, fields = open_toml(content)
     if tables is None:
-        return FileReading(record=None, findings=tuple(syntax))
-    fields = TomlFields(text)
+        return fields.reading(None)
     fields.known_keys(tables, "", (key,), Message("in {file}", file=name))
     listed = [fields.made(table, at, record, where) for at, table in fields.tables(tables, key)]
     found = tuple(made for made in listed if made is not None)
-    return FileReading(record=found, findings=tuple(fields.findings))
+    return fields.reading(found)
 
 
 def read_handed_down(content: bytes) -> "FileReading[HandedDown]":
     # Only here, since most folders have no such file.
     from riesbuch.trade.handed_down import HandedDown
 
-    tables, text, syntax = parse_toml(content)
+    tables, fields = open_toml(content)
     if tables is None:
-        return FileReading(record=None, findings=tuple(syntax))
-    fields = TomlFields(text)
+        return fields.reading(None)
     record = fields.made(tables, "", HandedDown, Message("in handed-down.toml"))
-    return FileReading(record=record, findings=tuple(fields.findings))
+    return fields.reading(record)

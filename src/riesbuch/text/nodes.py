@@ -105,19 +105,26 @@ class Entries(NamedTuple):
 Node: TypeAlias = Scalar | Items | Entries
 
 
-def controls(node: Node) -> Iterator[Finding]:
-    """One of every value and key that holds a control character."""
+def scalars(node: Node, *, keys: bool = False) -> Iterator[Scalar]:
+    """All that is written in a value and below it, of mappings their ``keys`` too."""
     if isinstance(node, Scalar):
-        control = control_in(node.text)
-        if control is not None:
-            yield control_finding(control, node.position)
+        yield node
     elif isinstance(node, Items):
         for item in node.items:
-            yield from controls(item)
+            yield from scalars(item, keys=keys)
     else:
         for key, value in node.entries:
-            yield from controls(key)
-            yield from controls(value)
+            if keys:
+                yield key
+            yield from scalars(value, keys=keys)
+
+
+def controls(node: Node) -> Iterator[Finding]:
+    """One of every value and key that holds a control character."""
+    for scalar in scalars(node, keys=True):
+        control = control_in(scalar.text)
+        if control is not None:
+            yield control_finding(control, scalar.position)
 
 
 def control_finding(control: str, position: Position) -> Finding:

@@ -13,19 +13,9 @@ from riesbuch.trade.season import Competition, CompetitionKind, Fixture
 from riesbuch.trade.strikes import StrikeKind, write_innings
 
 
-def sheet_text(match: Match) -> str:
-    """The text of a sheet file that reads back as a record equal to ``match``."""
-    return "".join(f"{line}\n" for line in _lines(match))
-
-
-def player_text(player: Player) -> str:
-    """The text of a player's file that reads back as a record equal to ``player``."""
-    return "".join(f"{line}\n" for line in _lines(player))
-
-
-def club_text(club: Club) -> str:
-    """The text of a club's file that reads back as a record equal to ``club``."""
-    return "".join(f"{line}\n" for line in _lines(club))
+def file_text(record: Match | Player | Club) -> str:
+    """The text of a file that reads back as an equal ``record``."""
+    return "".join(f"{line}\n" for line in _lines(record))
 
 
 def with_long_rows(text: str, match: Match, within: Sequence[str] = ("",)) -> str:

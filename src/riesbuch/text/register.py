@@ -1,37 +1,21 @@
 """Clubs and players: from their trees to records with positions."""
 
-from typing import TypeVar
-
 from riesbuch.text.fields import Fields, reader_of
 from riesbuch.text.nodes import FileReading, Node
-from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.trade.ids import ClubId, PlayerId, is_identifier
 from riesbuch.trade.keys import Key
 from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Club, Player
 
-_Record = TypeVar("_Record")
-
 
 def read_club(content: bytes, club: ClubId) -> FileReading[Club]:
-    return _read(content, Club, club, Message("in a club's file"))
+    where = Message("in a club's file")
+    return _RegisterFields().read(content, Club, where, id=club, name=club)
 
 
 def read_player(content: bytes, player: PlayerId) -> FileReading[Player]:
-    return _read(content, Player, player, Message("in a player's file"))
-
-
-def _read(content: bytes, kind: type[_Record], identifier: str, what: str) -> FileReading[_Record]:
-    fields = _RegisterFields()
-    try:
-        tree, findings = read_tree(decode(content))
-    except RefusedFileError as refused:
-        tree, findings = None, [refused.finding]
-    fields.findings.extend(findings)
-    record = tree and fields.made(
-        tree, "", kind, what, id=identifier, name=identifier, positions=fields.positions
-    )
-    return FileReading(record=record, findings=tuple(fields.findings))
+    where = Message("in a player's file")
+    return _RegisterFields().read(content, Player, where, id=player, name=player)
 
 
 _read_text = reader_of(Key("text"))
@@ -45,11 +29,10 @@ class _RegisterFields(Fields):
             team_place = f"{place}.{letter.text}"
             self.positions[team_place] = letter.position
             if not is_identifier(letter.text) or "-" in letter.text:
-                self.report(
-                    letter.position,
+                self.wrong(
+                    letter,
                     "bad-identifier",
                     "a team's letter is `{text}`; it must be made of a-z and 0-9",
-                    text=letter.text,
                 )
                 continue
             name = _read_text(self, value, team_place)

@@ -9,9 +9,9 @@ import re
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
-from riesbuch.text.nodes import control_finding
+from riesbuch.text.nodes import FileReading, control_finding
 from riesbuch.text.yaml_tree import RefusedFileError, decode
 from riesbuch.trade.ids import Position, is_identifier
 from riesbuch.trade.keys import Key, keys_of, names_of
@@ -30,6 +30,8 @@ _TOKEN = re.compile(
 )
 
 _LARGEST = 1_000_000
+
+_Record = TypeVar("_Record")
 
 Table = Mapping[str, Any]
 
@@ -143,6 +145,15 @@ def parse_toml(content: bytes) -> tuple[dict[str, Any] | None, str, list[Finding
     return None, text, [wrong]
 
 
+def open_toml(content: bytes) -> "tuple[Table | None, TomlFields]":
+    """The tables of a TOML file, None where it cannot be read, and what reads values out of them,
+    with what is wrong with its syntax among the findings."""
+    tables, text, syntax = parse_toml(content)
+    fields = TomlFields(text if tables is not None else "")
+    fields.findings += syntax
+    return tables, fields
+
+
 class TomlFields:
     """Reads typed values out of parsed tables; findings with the line where it can be found."""
 
@@ -173,8 +184,16 @@ class TomlFields:
             place = place.rpartition(".")[0]
         return 1, 1
 
+    def reading(self, record: _Record | None) -> FileReading[_Record]:
+        return FileReading(record=record, findings=tuple(self.findings))
+
     def report(self, place: str, code: str, said: str, hint: str = "", /, **values: object) -> None:
-        self.findings.append(finding(self.position(place), code, said, hint, **values))
+        self.report_at(self.position(place), code, said, hint, **values)
+
+    def report_at(
+        self, position: Position, code: str, said: str, hint: str = "", /, **values: object
+    ) -> None:
+        self.findings.append(finding(position, code, said, hint, **values))
 
     def described(self, table: Table, place: str, record: type, where: str) -> None:
         """Report the keys of a table that ``record`` does not describe, and those that lack."""

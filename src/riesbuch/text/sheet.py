@@ -1,7 +1,7 @@
 """A match sheet: from its tree to a `Match` with positions."""
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from typing import Any, NamedTuple
@@ -110,10 +110,10 @@ _read_number = reader_of(Key("number"))
 _KEYS_OF_A_SIDE = frozenset(names_of(Side))
 
 
-def _with_decimals(entries: Entries) -> list[tuple[Scalar, Node]]:
+def _with_decimals(entries: Iterable[tuple[Scalar, Node]]) -> list[tuple[Scalar, Node]]:
     """A figure with a comma, as in ``{bigler-jonas: 85,5}``, is one value and not two entries."""
     found: list[tuple[Scalar, Node]] = []
-    for key, value in entries.entries:
+    for key, value in entries:
         before = found[-1][1] if found and key.text.isdigit() else None
         if isinstance(before, Scalar) and isinstance(value, Scalar) and not value.text:
             found[-1] = found[-1][0], before._replace(text=f"{before.text},{key.text}")
@@ -216,12 +216,9 @@ class _SheetFields(Fields):
             )
 
     def rows(self, node: Node, place: str) -> tuple[Row, ...] | None:
-        entries = self.mapping(node, f"`{place}`")
-        if entries is None:
-            return None
         rows = []
         what = Message("the player in `{place}`", place=place)
-        for key, value in entries.entries:
+        for key, value in self.players(node, place):
             row = None
             player = self.identifier_of(key, what)
             if player is not None:
@@ -230,18 +227,7 @@ class _SheetFields(Fields):
                 rows.append(row)
             elif place.endswith(".strikes"):
                 self.incomplete_sides.add(place.partition(".")[0])
-        self.expect_players(entries, place)
-        return tuple(rows)
-
-    def expect_players(self, entries: Entries, place: str) -> None:
-        if not entries.entries:
-            self.report(
-                entries.position,
-                "wrong-shape",
-                "`{place}` names no player",
-                "give a line for each player, or leave it out",
-                place=place,
-            )
+        return tuple(rows) if isinstance(node, Entries) else None
 
     def row(self, player: PlayerId, position: Position, node: Node, place: str) -> Row | None:
         """``place`` is that of the rows; it is told with the player's name where one is wrong."""
@@ -276,12 +262,11 @@ class _SheetFields(Fields):
             inning_positions.append(inning.position)
             strike_positions.append(tuple([at for _, at in strikes]))
         if unparted is not None:
-            self.report(
-                unparted.position,
+            self.wrong(
+                unparted,
                 "strike-unreadable",
                 "`{text}` in `{place}` are several strikes without a comma between them",
                 Message("write {row}", row=self.long_row(node)),
-                text=unparted.text,
                 place=f"{place}.{player}",
             )
         cells = CellPositions(tuple(inning_positions), tuple(strike_positions))
@@ -308,8 +293,8 @@ class _SheetFields(Fields):
         return write_innings(strikes[at : at + size] for at in range(0, len(strikes), size))
 
     def report_row_shape(self, node: Node, row: Node, player: PlayerId, place: str) -> None:
-        self.report(
-            node.position,
+        self.wrong(
+            node,
             "wrong-shape",
             "`{place}.{player}` must be a list of innings, each a list of strikes",
             Message("write {row}", row=written)
@@ -324,17 +309,16 @@ class _SheetFields(Fields):
             strike = read_strike(node.text)
             if strike is not None:
                 return strike
-            self.report(
-                node.position,
+            self.wrong(
+                node,
                 "strike-unreadable",
                 "`{text}` in `{place}` is not a strike",
                 _strike_advice(node.text),
-                text=node.text,
                 place=place,
             )
         else:
-            self.report(
-                node.position,
+            self.wrong(
+                node,
                 "wrong-shape",
                 "a strike in `{place}` must be a single value",
                 "write ~ for an illegible strike, x for one not struck",
@@ -369,21 +353,16 @@ class _SheetFields(Fields):
         return node
 
     def player_points(self, node: Node, place: str) -> tuple[PlayerPoints, ...] | None:
-        entries = self.mapping(
-            node, f"`{place}`", Message("write each player in a line below: aebi-ruedi: 74")
-        )
-        if entries is None:
-            return None
         listed = []
-        for key, value in _with_decimals(entries):
+        advice = Message("write each player in a line below: aebi-ruedi: 74")
+        for key, value in _with_decimals(self.players(node, place, advice)):
             unparted = _UNPARTED_POINTS.fullmatch(key.text)
             if unparted:
-                self.report(
-                    key.position,
+                self.wrong(
+                    key,
                     "wrong-shape",
                     "`{text}` in `{place}` has no colon behind the player",
                     "write {player}: {points}",
-                    text=key.text,
                     place=place,
                     player=unparted[1],
                     points=unparted[2],
@@ -396,8 +375,7 @@ class _SheetFields(Fields):
             listed.append(
                 PlayerPoints(player=PlayerId(key.text), points=points, position=key.position)
             )
-        self.expect_players(entries, place)
-        return tuple(listed)
+        return tuple(listed) if isinstance(node, Entries) else None
 
     def choice_meant(self, text: str, choices: Mapping[str, object]) -> str:
         for name in ("home", "away"):
@@ -421,13 +399,12 @@ class _SheetFields(Fields):
             if is_unknown and ".paper." not in place:
                 totals.append(None)
             elif isinstance(item, Scalar) and item.text in _NOT_TOLD and ".paper." not in place:
-                self.report(
-                    item.position,
+                self.wrong(
+                    item,
                     "bad-number",
                     "`{place}` is `{text}`, which is no Ries total",
                     "write ~ for one that is not known, and the side's `points` in a line below",
                     place=item_place,
-                    text=item.text,
                 )
             else:
                 totals.append(_read_number(self, item, item_place))

@@ -3,9 +3,8 @@
 import re
 
 from riesbuch.text.fields import Fields
-from riesbuch.text.nodes import FileReading, Node, Scalar
+from riesbuch.text.nodes import Entries, FileReading, Node, Scalar
 from riesbuch.text.sheet import texts_in
-from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.trade.ids import PlayerId, Position
 from riesbuch.trade.messages import Message
 from riesbuch.trade.strikes import UNREADABLE, Strike, StrikeKind, read_strike
@@ -14,49 +13,28 @@ from riesbuch.trade.training import Training, TrainingRow
 
 def read_training(content: bytes) -> FileReading[Training]:
     """Read the bytes of an evening's file; what cannot be read of it is a finding."""
-    fields = _TrainingFields()
-    try:
-        tree, findings = read_tree(decode(content))
-    except RefusedFileError as refused:
-        tree, findings = None, [refused.finding]
-    fields.findings.extend(findings)
-    record = tree and fields.made(
-        tree, "", Training, Message("in a training's file"), positions=fields.positions
-    )
-    return FileReading(record=record, findings=tuple(fields.findings))
+    return _TrainingFields().read(content, Training, Message("in a training's file"))
 
 
 class _TrainingFields(Fields):
     def training_rows(self, node: Node, place: str) -> tuple[TrainingRow, ...] | None:
-        entries = self.mapping(
-            node, f"`{place}`", Message("write each player in a line below: aebi-ruedi: 15 16 0 17")
-        )
-        if entries is None:
-            return None
         rows = []
         what = Message("the player in `{place}`", place=place)
-        for key, value in entries.entries:
+        advice = Message("write each player in a line below: aebi-ruedi: 15 16 0 17")
+        for key, value in self.players(node, place, advice):
             player = self.identifier_of(key, what)
             strikes = self.strikes(value, f"{place}.{key.text}")
             if player is not None and strikes:
                 signs, cells = zip(*strikes, strict=True)
                 rows.append(TrainingRow(PlayerId(player), signs, key.position, cells))
-        if not entries.entries:
-            self.report(
-                entries.position,
-                "wrong-shape",
-                "`{place}` names no player",
-                "give a line for each player, or leave it out",
-                place=place,
-            )
-        return tuple(rows)
+        return tuple(rows) if isinstance(node, Entries) else None
 
     def strikes(self, node: Node, place: str) -> list[tuple[Strike, Position]]:
         """Those of one player in a row, each with where it stands."""
         if not isinstance(node, Scalar) or "," in node.text or not node.text.strip():
             written = " ".join(" ".join(texts_in(node)).replace(",", " ").split())
-            self.report(
-                node.position,
+            self.wrong(
+                node,
                 "wrong-shape",
                 "`{place}` must be the strikes in a row, with blanks between them",
                 Message("write {row}", row=written)

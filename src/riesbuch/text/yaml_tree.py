@@ -1,7 +1,7 @@
 """From the bytes of a YAML file to a tree with positions, or to what is wrong with them."""
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any
 
 from ruamel.yaml import YAML
@@ -21,7 +21,7 @@ from riesbuch.text.lifting import LEVELS_BELOW, STAND_IN, lift_rows
 from riesbuch.text.nodes import Entries, Items, Node, Scalar, controls
 from riesbuch.text.plain import LARGEST_FILE
 from riesbuch.trade.ids import Position
-from riesbuch.trade.messages import control_in
+from riesbuch.trade.messages import Message, control_in
 from riesbuch.trade.problems import Finding, finding
 
 # The C parser is chosen once, where it is installed; else the pure one, which gives the same trees.
@@ -117,6 +117,14 @@ def conflict_sides(text: str) -> tuple[str, str] | None:
         for side in sides:
             lines[side].append(line)
     return ("".join(lines["ours"]), "".join(lines["theirs"])) if found else None
+
+
+def read_content(content: bytes) -> tuple[Entries | None, list[Finding]]:
+    """As `read_tree`, the bytes of a file."""
+    try:
+        return read_tree(decode(content))
+    except RefusedFileError as refused:
+        return None, [refused.finding]
 
 
 def read_tree(text: str) -> tuple[Entries | None, list[Finding]]:
@@ -273,11 +281,17 @@ def _build(
             items, position, flow = enclosing.pop()
             items.append(node)
         elif kind is AliasEvent:
-            items.append(_refused_alias(event, findings))
+            items.append(Scalar("", _mark(event.start_mark)))
+            findings.append(_refused_alias(event))
         elif kind is DocumentStartEvent:
             documents += 1
             if documents == 2:
-                raise _second_document(event)
+                raise RefusedFileError(
+                    _mark(event.start_mark),
+                    "several-documents",
+                    "a second document begins here; a file holds one",
+                    "delete the line `---` or move what follows to a file of its own",
+                )
         elif kind is StreamEndEvent:
             return items[0] if items else None, findings
 
@@ -305,41 +319,25 @@ def _end(event: ScalarEvent, text: str) -> Position:
     return last + 1, len(lines[last].rstrip("\r")) + 1
 
 
-def _halves_of_characters(text: str, position: Position) -> list[Finding]:
+def _halves_of_characters(text: str, position: Position) -> Iterator[Finding]:
     half = _SURROGATE.search(text)
-    if half is None:
-        return []
-    return [
-        finding(
+    if half is not None:
+        yield finding(
             position,
             "bad-text",
             "`\\u{ord}` is half a character, which no file can hold",
             "write the character itself",
             ord=f"{ord(half[0]):04x}",
         )
-    ]
 
 
-def _refused_alias(event: AliasEvent, findings: list[Finding]) -> Scalar:
-    position = _mark(event.start_mark)
-    findings.append(
-        finding(
-            position,
-            "alias",
-            "`*{anchor}` refers to another place; write the value itself",
-            "a text that begins with * needs quotes",
-            anchor=event.anchor,
-        )
-    )
-    return Scalar("", position)
-
-
-def _second_document(event: DocumentStartEvent) -> RefusedFileError:
-    return RefusedFileError(
+def _refused_alias(event: AliasEvent) -> Finding:
+    return finding(
         _mark(event.start_mark),
-        "several-documents",
-        "a second document begins here; a file holds one",
-        "delete the line `---` or move what follows to a file of its own",
+        "alias",
+        "`*{anchor}` refers to another place; write the value itself",
+        "a text that begins with * needs quotes",
+        anchor=event.anchor,
     )
 
 
@@ -357,23 +355,13 @@ def _pair(items: list[Node], findings: list[Finding]) -> tuple[tuple[Scalar, Nod
     first_lines: dict[str, int] = {}
     for key, value in zip(keys, values, strict=True):
         if not isinstance(key, Scalar):
-            findings.append(
-                finding(
-                    key.position,
-                    "wrong-shape",
-                    "a key must be a single word, not a list or a mapping",
-                )
-            )
+            said = Message("a key must be a single word, not a list or a mapping")
+            findings.append(finding(key.position, "wrong-shape", said))
         elif len(key.text) > LONGEST_KEY:
             findings.append(key_too_long(key.position, len(key.text)))
         elif key.plain and key.text == "<<":
-            findings.append(
-                finding(
-                    key.position,
-                    "merge-key",
-                    "`<<` merges another mapping in; write the lines themselves",
-                )
-            )
+            said = Message("`<<` merges another mapping in; write the lines themselves")
+            findings.append(finding(key.position, "merge-key", said))
         elif key.text in first_lines:
             findings.append(
                 finding(
@@ -400,31 +388,23 @@ def key_too_long(position: Position, length: int) -> Finding:
     )
 
 
-def _refused_marks(event: ScalarEvent | SequenceStartEvent | MappingStartEvent) -> list[Finding]:
+def _refused_marks(
+    event: ScalarEvent | SequenceStartEvent | MappingStartEvent,
+) -> Iterator[Finding]:
     position = _mark(event.start_mark)
-    findings = []
     if event.anchor is not None:
-        findings.append(
-            finding(
-                position,
-                "anchor",
-                "`&{anchor}` names a place to refer to; leave it out",
-                "a text that begins with & needs quotes",
-                anchor=event.anchor,
-            )
+        yield finding(
+            position,
+            "anchor",
+            "`&{anchor}` names a place to refer to; leave it out",
+            "a text that begins with & needs quotes",
+            anchor=event.anchor,
         )
     if event.tag is not None:
-        findings.append(
-            finding(
-                position,
-                "tag",
-                "`{as_written}` is a type tag; leave it out",
-                "a text that begins with ! needs quotes",
-                as_written=_as_written(event.tag),
-            )
+        yield finding(
+            position,
+            "tag",
+            "`{as_written}` is a type tag; leave it out",
+            "a text that begins with ! needs quotes",
+            as_written=event.tag.replace("tag:yaml.org,2002:", "!!"),
         )
-    return findings
-
-
-def _as_written(tag: str) -> str:
-    return tag.replace("tag:yaml.org,2002:", "!!")

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import Annotated, NamedTuple
 
 from riesbuch.trade.ids import ClubId, Position
-from riesbuch.trade.keys import Key
+from riesbuch.trade.keys import Key, records
 from riesbuch.trade.messages import Message
 
 
@@ -62,10 +62,10 @@ class Seal(NamedTuple):
     ]
     signatures: Annotated[
         tuple[Signature, ...],
-        Key(
-            "list",
+        records(
+            Signature,
+            Message("in a signature"),
             decides=None,
-            of=Key("record", record=Signature, what=Message("in a signature")),
             what=Message("signatures"),
             block=True,
         ),

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import Annotated, Literal, TypeVar
 
 from riesbuch.trade.ids import CompetitionId, PlayerId, Positions, TeamId
-from riesbuch.trade.keys import Key, words
+from riesbuch.trade.keys import COMPETITION, Key, records, words
 from riesbuch.trade.match import Source
 from riesbuch.trade.messages import Message
 from riesbuch.trade.season import CompetitionKind
@@ -22,9 +22,6 @@ _POINTS = _figure("points", "punkte schlagpunkte pkt total")
 _RANK_POINTS = _figure("rank points", "rangpunkte rp rank-points")
 _TEAM = Key("identifier", column="identifier of the team: club and letter")
 _PLAYER = Key("identifier", column="player", tells="player")
-_COMPETITION = Key(
-    "identifier", required=True, column="identifier of the competition within its season"
-)
 _COMPETITION_NAME = Key("text", column="name of the competition")
 _KIND = Key("choice", choices=words(CompetitionKind), column="kind of competition")
 _SOURCE = Key(
@@ -55,17 +52,13 @@ class TableRow:
 class HandedDownTable:
     """A table of teams; ``name`` and ``kind`` are for a competition that season.toml lacks."""
 
-    competition: Annotated[CompetitionId, _COMPETITION]
+    competition: Annotated[CompetitionId, COMPETITION]
     name: Annotated[str | None, _COMPETITION_NAME]
     kind: Annotated[CompetitionKind | None, _KIND]
     source: Annotated[Source, _SOURCE]
     rows: Annotated[
         tuple[TableRow, ...],
-        Key(
-            "list",
-            required=True,
-            of=Key("record", record=TableRow, what=Message("in a row of a table")),
-        ),
+        records(TableRow, Message("in a row of a table"), required=True),
     ]
     positions: Positions = field(compare=False, repr=False)
 
@@ -97,17 +90,13 @@ class StrikerRow:
 class HandedDownStrikers:
     """A table of individuals; ``name`` and ``kind`` are as in `HandedDownTable`."""
 
-    competition: Annotated[CompetitionId, _COMPETITION]
+    competition: Annotated[CompetitionId, COMPETITION]
     name: Annotated[str | None, _COMPETITION_NAME]
     kind: Annotated[CompetitionKind | None, _KIND]
     source: Annotated[Source, _SOURCE]
     rows: Annotated[
         tuple[StrikerRow, ...],
-        Key(
-            "list",
-            required=True,
-            of=Key("record", record=StrikerRow, what=Message("in a row of a striker table")),
-        ),
+        records(StrikerRow, Message("in a row of a striker table"), required=True),
     ]
     positions: Positions = field(compare=False, repr=False)
 
@@ -120,7 +109,7 @@ class Honour:
     what: Annotated[
         Distinction, Key("choice", True, choices=words(Distinction), column="distinction")
     ]
-    competition: Annotated[CompetitionId, _COMPETITION]
+    competition: Annotated[CompetitionId, COMPETITION]
     competition_name: Annotated[str | None, _COMPETITION_NAME]
     kind: Annotated[CompetitionKind | None, _KIND]
     team: Annotated[TeamId | None, _TEAM]
@@ -148,23 +137,15 @@ class HandedDown:
 
     tables: Annotated[
         tuple[HandedDownTable, ...],
-        Key(
-            "list",
-            name="table",
-            of=Key("record", record=HandedDownTable, what=Message("in a table")),
-        ),
+        records(HandedDownTable, Message("in a table"), name="table"),
     ] = ()
     striker_tables: Annotated[
         tuple[HandedDownStrikers, ...],
-        Key(
-            "list",
-            name="striker_table",
-            of=Key("record", record=HandedDownStrikers, what=Message("in a striker table")),
-        ),
+        records(HandedDownStrikers, Message("in a striker table"), name="striker_table"),
     ] = ()
     honours: Annotated[
         tuple[Honour, ...],
-        Key("list", name="honour", of=Key("record", record=Honour, what=Message("in an honour"))),
+        records(Honour, Message("in an honour"), name="honour"),
     ] = ()
 
     def competitions(self) -> Mapping[CompetitionId, tuple[str | None, CompetitionKind | None]]:

@@ -33,6 +33,11 @@ def is_identifier(text: str) -> bool:
     return len(text) <= LONGEST_IDENTIFIER and _IDENTIFIER.fullmatch(text) is not None
 
 
+def club_of(team: str) -> ClubId:
+    """The club whose identifier a team's begins with."""
+    return ClubId(team.rpartition("-")[0])
+
+
 def opponent_of(side: SideName) -> SideName:
     return "away" if side == "home" else "home"
 

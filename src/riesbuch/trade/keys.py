@@ -62,6 +62,16 @@ class Key(NamedTuple):
         return str(value).lower() if self.form == "yes-no" else str(value)
 
 
+def records(record: type, where: str, **more: Any) -> Key:
+    """The key of a list of records, whose keys stand ``where``."""
+    return Key("list", of=Key("record", record=record, what=where), **more)
+
+
+COMPETITION = Key(
+    "identifier", required=True, column="identifier of the competition within its season"
+)
+
+
 @cache
 def keys_of(record: type) -> tuple[Key, ...]:
     """The keys that the fields of a record, a named tuple or dataclass, describe; in the order of

@@ -25,7 +25,7 @@ from riesbuch.trade.ids import (
     TeamId,
     Winner,
 )
-from riesbuch.trade.keys import Key, keys_of, words
+from riesbuch.trade.keys import COMPETITION, Key, keys_of, records, words
 from riesbuch.trade.messages import Message
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import Inning, Strike, StrikeKind
@@ -126,11 +126,6 @@ class Row(_RowFields):
 
     def __hash__(self) -> int:
         return hash(self[:2])
-
-    @property
-    def is_short(self) -> bool:
-        """Whether it is typed short."""
-        return isinstance(self.cells, ShortRow)
 
     @property
     def inning_positions(self) -> tuple[Position, ...]:
@@ -383,13 +378,7 @@ class Match:
     season: int
     competition: Annotated[
         CompetitionId | None,
-        Key(
-            "identifier",
-            required=True,
-            decides=True,
-            column="identifier of the competition within its season",
-            heads="wettbewerb liga league meisterschaft klasse",
-        ),
+        COMPETITION._replace(decides=True, heads="wettbewerb liga league meisterschaft klasse"),
     ]
     part: Annotated[
         PartId | None,
@@ -471,10 +460,10 @@ class Match:
     ] = ()
     corrections: Annotated[
         tuple[Correction, ...],
-        Key(
-            "list",
+        records(
+            Correction,
+            Message("in a correction"),
             decides=None,
-            of=Key("record", record=Correction, what=Message("in a correction")),
             what=Message("corrections"),
             block=True,
         ),

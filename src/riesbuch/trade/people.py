@@ -5,8 +5,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Annotated, NamedTuple, get_args
 
-from riesbuch.trade.ids import ClassId, ClubId, PlayerId, Positions, TeamId
-from riesbuch.trade.keys import Key
+from riesbuch.trade.ids import ClassId, ClubId, PlayerId, Positions, TeamId, club_of
+from riesbuch.trade.keys import Key, records
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import MinorsNamed, PublicNames, Whereabouts, marks_apart
 
@@ -29,11 +29,7 @@ class Club:
     teams: Annotated[tuple[tuple[str, str], ...], Key("teams")] = ()
     formerly: Annotated[
         tuple[FormerName, ...],
-        Key(
-            "list",
-            of=Key("record", record=FormerName, what=Message("in a former name")),
-            what=Message("former names"),
-        ),
+        records(FormerName, Message("in a former name"), what=Message("former names")),
     ] = ()
     merged_from: Annotated[
         tuple[ClubId, ...], Key("list", of=Key("identifier"), what=Message("clubs"))
@@ -59,11 +55,7 @@ class Player:
     born: Annotated[int | None, Key("year", column="year of birth")] = None
     clubs: Annotated[
         tuple[Membership, ...],
-        Key(
-            "list",
-            of=Key("record", record=Membership, what=Message("in a player's club")),
-            what=Message("clubs"),
-        ),
+        records(Membership, Message("in a player's club"), what=Message("clubs")),
     ] = ()
     parents: Annotated[
         tuple[PlayerId, ...],
@@ -125,7 +117,7 @@ class Register:
         return {minors: PublicNames(self, minors) for minors in get_args(MinorsNamed)}
 
     def knows_team(self, team: TeamId) -> bool:
-        club = ClubId(team.rpartition("-")[0])
+        club = club_of(team)
         return team in self.team_names or club in self.unread_clubs
 
     def knows_player(self, player: PlayerId) -> bool:

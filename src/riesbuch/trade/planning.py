@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from riesbuch.trade.ids import ClubId, TeamId
+from riesbuch.trade.ids import TeamId, club_of
 from riesbuch.trade.people import Register
 from riesbuch.trade.season import Competition, CompetitionKind, Fixture
 
@@ -121,7 +121,7 @@ def shared_grounds(fixtures: Iterable[Fixture], register: Register) -> tuple[Sha
     on_ground: dict[tuple[datetime.date, tuple[str, str]], list[Fixture]] = defaultdict(list)
     names: dict[tuple[str, str], str] = {}
     for fixture in fixtures:
-        club_id = ClubId(fixture.home.rpartition("-")[0])
+        club_id = club_of(fixture.home)
         club = register.clubs.get(club_id)
         key = ("club", str(club_id))
         name = club.name if club else str(club_id)

@@ -61,6 +61,10 @@ class Problem(NamedTuple):
     hint: str = ""
     related: tuple[Place, ...] = ()
 
+    @property
+    def is_error(self) -> bool:
+        return self.severity is Severity.ERROR
+
     def is_of(self, path: str) -> bool:
         """Whether it stands in the file, or in another and names this one."""
         return path == self.place.path or any(path == place.path for place in self.related)

@@ -4,7 +4,7 @@ from collections.abc import Collection
 from typing import Annotated, Literal, NamedTuple
 
 from riesbuch.trade.ids import ClassId
-from riesbuch.trade.keys import Key, words
+from riesbuch.trade.keys import Key, records, words
 from riesbuch.trade.messages import Message
 
 ResultCriterion = Literal["nummern", "points", "longest_ries"]
@@ -150,11 +150,11 @@ class RuleSet(NamedTuple):
     ] = StrikersScale()
     awards: Annotated[
         tuple[Award, ...],
-        Key("list", of=Key("record", record=Award, what=Message("under [[awards]]"))),
+        records(Award, Message("under [[awards]]")),
     ] = ()
     classes: Annotated[
         tuple[StrikerClass, ...],
-        Key("list", of=Key("record", record=StrikerClass, what=Message("under [[classes]]"))),
+        records(StrikerClass, Message("under [[classes]]")),
     ] = ()
 
     def gives(self, award: Award, rank: int, points: int) -> bool:

@@ -15,19 +15,15 @@ from typing import NamedTuple
 
 from riesbuch.trade.agreement import Correction
 from riesbuch.trade.cells import CellChange, Cells, deciding_cells, remark_cells
-from riesbuch.trade.ids import ClubId, TeamId
+from riesbuch.trade.ids import ClubId, club_of
 from riesbuch.trade.match import Match, Outcome
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded
 from riesbuch.trade.people import Club
 
 
-def sealed_text(match: Match) -> str:
-    """The text that the digest of ``match`` is made of."""
-    return _text(deciding_cells(match))
-
-
-def _text(cells: Cells) -> str:
+def sealed_text(cells: Cells) -> str:
+    """The text that the digest of these deciding cells is made of."""
     lines = [f"{place} = {written}\n" for place, written in cells.items()]
     return "".join(sorted(lines, key=lambda line: line.encode("utf-8")))
 
@@ -39,7 +35,7 @@ def seal_digest(match: Match) -> str:
 
 def digest_of(cells: Cells) -> str:
     """The digest of a sheet whose deciding cells are ``cells``."""
-    return hashlib.sha256(_text(cells).encode("utf-8")).hexdigest()
+    return hashlib.sha256(sealed_text(cells).encode("utf-8")).hexdigest()
 
 
 def fits_seal(match: Match) -> bool:
@@ -158,10 +154,6 @@ def _day(written: str | None) -> datetime.date | None:
 def is_one_person(first: str, second: str) -> bool:
     """Whether two names are the same but for spelling and the order of their words."""
     return sorted(folded(first).split("-")) == sorted(folded(second).split("-"))
-
-
-def club_of(team: TeamId) -> ClubId:
-    return ClubId(team.rpartition("-")[0])
 
 
 def clubs_of(match: Match) -> tuple[ClubId, ...]:

@@ -8,7 +8,7 @@ from enum import StrEnum
 from typing import Annotated, NamedTuple
 
 from riesbuch.trade.ids import CompetitionId, PartId, Positions, RuleSetId, TeamId
-from riesbuch.trade.keys import Key, words
+from riesbuch.trade.keys import COMPETITION, Key, records, words
 from riesbuch.trade.messages import Message
 
 
@@ -66,9 +66,7 @@ class Competition:
         str | None,
         Key("text", column="why those go down who are named", tells="text"),
     ] = None
-    parts: Annotated[
-        tuple[Part, ...], Key("list", of=Key("record", record=Part, what=Message("in a part")))
-    ] = ()
+    parts: Annotated[tuple[Part, ...], records(Part, Message("in a part"))] = ()
     positions: Positions = field(compare=False, repr=False)
 
     @property
@@ -133,7 +131,7 @@ class Fixture:
 
     competition: Annotated[
         CompetitionId,
-        Key("identifier", required=True, column="identifier of the competition within its season"),
+        COMPETITION,
     ]
     part: Annotated[PartId | None, Key("identifier", column="part of the competition")] = None
     round: Annotated[int | None, Key("number", least=1, column="round")]
@@ -143,6 +141,11 @@ class Fixture:
     time: Annotated[str | None, Key("time", column="when it begins, by the clock there")] = None
     meet: Annotated[str | None, Key("text", column="when and where to meet", tells="text")] = None
     positions: Positions = field(compare=False, repr=False)
+
+    @property
+    def stem(self) -> str:
+        """What the file of its sheet is called, without the suffix."""
+        return f"{self.date}-{self.home}-{self.away}"
 
     @property
     def sides_met(self) -> tuple[str | None, ...]:
@@ -157,7 +160,7 @@ class Ruling:
 
     competition: Annotated[
         CompetitionId,
-        Key("identifier", required=True, column="identifier of the competition within its season"),
+        COMPETITION,
     ]
     on: Annotated[datetime.date, Key("date", required=True, column="from when it is in force")]
     by: Annotated[str | None, Key("text", column="who decided", tells="text")]
