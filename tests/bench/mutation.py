@@ -9,9 +9,10 @@ WORK keeps which tests pass through which lines (a run of the suite under covera
 for each test file and source) and each mutant's outcome, so a run that was stopped goes on where
 it was. What was noticed stays noticed while its line stays; with --again the survivors are tried
 once more, against the tests as they are now. With --changed only rooms with a file changed since
-BASE are sampled; with --own only the tests of the mutants' own rooms are run, a short form that
-asks for 70 %. Exit status 1 where fewer than 90 % of all, or 85 % of a room with at least 20,
-were noticed; a survivor with a reason in `mutation_survivors.toml` counts neither way.
+BASE are sampled. --own is a short form without coverage: of modules that files of tests import
+from, with those files alone, and asks for 70 %. Exit status 1 where fewer than 90 % of all, or
+85 % of a room with at least 20, were noticed; a survivor with a reason in
+`mutation_survivors.toml` counts neither way.
 """
 
 import argparse
@@ -23,9 +24,10 @@ import subprocess
 import sys
 import tomllib
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor, as_completed
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from queue import SimpleQueue
 
@@ -36,12 +38,7 @@ from tests.bench.mutants import Mutant, mutants
 ROOT = Path(__file__).parents[2]
 SOURCE = "src/riesbuch"
 SURVIVORS = Path(__file__).with_name("mutation_survivors.toml")
-NOTICED, HUNG, SURVIVED, UNTRIED = (
-    "noticed",
-    "noticed: hung",
-    "survived",
-    "no test passes through in its own process",
-)
+NOTICED, HUNG, SURVIVED = "noticed", "noticed: hung", "survived"
 _NOTICED = (NOTICED, HUNG)
 _SECONDS = 300
 _FIRST = 60
@@ -119,11 +116,9 @@ def test_files() -> list[str]:
     return sorted(path for path in paths if not path.startswith(_NOT_TRIED_IN))
 
 
-def measured_coverage(
-    work: Path, workers: int, chosen: Sequence[str]
-) -> dict[str, dict[int, set[str]]]:
-    """By file of the source and line, the tests of the ``chosen`` files
-    (``tests/trade/test_tally.py::test_x``) that pass through it in their own process."""
+def measured_coverage(work: Path, workers: int) -> dict[str, dict[int, set[str]]]:
+    """By file of the source and line, the tests (``tests/trade/test_tally.py::test_x``) that pass
+    through it in their own process."""
     digest = hashlib.sha256()
     for path in [*source_files(()), *test_files()]:
         digest.update((ROOT / path).read_bytes())
@@ -153,7 +148,7 @@ def measured_coverage(
 
     lines: dict[str, dict[int, set[str]]] = defaultdict(lambda: defaultdict(set))
     with ThreadPoolExecutor(workers) as pool:
-        for path, file in zip(chosen, pool.map(measure, chosen), strict=True):
+        for path, file in zip(test_files(), pool.map(measure, test_files()), strict=True):
             if not file.exists():
                 continue
             data = CoverageData(str(file))
@@ -165,30 +160,52 @@ def measured_coverage(
     return lines
 
 
-def tests_of(
-    mutant: Mutant, lines: Mapping[str, Mapping[int, set[str]]], spread: Counter[str]
-) -> list[str]:
-    """Those that pass through the line: first the room's own, then those that pass through
-    the fewest files. Where only other processes do, or the line is read at import, none."""
-    own = f"tests/{room_of(mutant.path)}/"
-    found = lines.get(mutant.path, {}).get(mutant.line, set())
-    return sorted(found, key=lambda test: (not test.startswith(own), spread[test], test))
+PartsOf = Callable[[Mutant], Sequence[Sequence[str]]]
+"""The tests to run over a mutant, in the order of the parts."""
 
 
-def files_of(mutant: Mutant, lines: Mapping[str, Mapping[int, set[str]]]) -> list[str]:
-    """The dozen files of tests most of whose tests pass through the mutant's file."""
-    passing = set[str]().union(*lines.get(mutant.path, {}).values())
-    counted = Counter(test.partition("::")[0] for test in passing)
-    return [path for path, _ in counted.most_common(12)]
+def parts_by_coverage(lines: Mapping[str, Mapping[int, set[str]]]) -> PartsOf:
+    """The tests that pass through the line: first the room's own, then those that pass through
+    the fewest files. Where only other processes do, or the line is read at import, the dozen files
+    of tests most of whose tests pass through the mutant's file, and the room's."""
+    spread = Counter(
+        test for of_file in lines.values() for test in set[str]().union(*of_file.values())
+    )
 
-
-def tried(mutant: Mutant, tests: Sequence[str], files: Sequence[str], checkout: Path) -> str:
-    """Runs the ``tests`` over the mutated source, the likeliest first; without any, the ``files``
-    and the tests of the room."""
-    parts: list[Sequence[str]] = [tests[:_FIRST], tests[_FIRST : 5 * _FIRST]]
-    if not tests:
+    def parts(mutant: Mutant) -> Sequence[Sequence[str]]:
         room = f"tests/{room_of(mutant.path)}"
-        parts = [files, [room] if (ROOT / room).exists() else []]
+        of_file = lines.get(mutant.path, {})
+        tests = sorted(
+            of_file.get(mutant.line, ()),
+            key=lambda test: (not test.startswith(f"{room}/"), spread[test], test),
+        )
+        if tests:
+            return tests[:_FIRST], tests[_FIRST : 5 * _FIRST]
+        passing = set[str]().union(*of_file.values())
+        counted = Counter(test.partition("::")[0] for test in passing)
+        files = [path for path, _ in counted.most_common(12)]
+        return files, [room] if (ROOT / room).exists() else []
+
+    return parts
+
+
+def parts_by_name(mutant: Mutant) -> Sequence[Sequence[str]]:
+    """The files of tests that import from the mutant's module, its room's first, six at most."""
+    room = f"tests/{room_of(mutant.path)}/"
+    files = sorted(files_importing(mutant.path), key=lambda path: (not path.startswith(room), path))
+    return (files[:6],)
+
+
+@cache
+def files_importing(path: str) -> tuple[str, ...]:
+    module = path.removeprefix("src/").removesuffix(".py").replace("/", ".")
+    return tuple(
+        test for test in test_files() if f"from {module} import" in (ROOT / test).read_text("utf-8")
+    )
+
+
+def tried(mutant: Mutant, parts: Sequence[Sequence[str]], checkout: Path) -> str:
+    """Runs the tests over the mutated source, part after part until one fails."""
     file = checkout / mutant.path
     content = (ROOT / mutant.path).read_bytes()
     file.write_bytes(mutant.applied(content))
@@ -203,10 +220,10 @@ def tried(mutant: Mutant, tests: Sequence[str], files: Sequence[str], checkout: 
                     timeout=_SECONDS,
                 )
             except subprocess.TimeoutExpired:
-                return HUNG if tests else UNTRIED
+                return HUNG
             if ran.returncode not in (0, 5):
                 return NOTICED
-        return SURVIVED if tests else UNTRIED
+        return SURVIVED
     finally:
         file.write_bytes(content)
 
@@ -230,14 +247,7 @@ def outcomes(
     )
     if not left:
         return
-    files = test_files()
-    if own:
-        rooms = tuple({f"tests/{room_of(mutant.path)}/" for mutant in chosen})
-        files = [path for path in files if path.startswith(rooms)]
-    lines = measured_coverage(work, workers, files)
-    spread = Counter(
-        test for of_file in lines.values() for test in set[str]().union(*of_file.values())
-    )
+    parts_of = parts_by_name if own else parts_by_coverage(measured_coverage(work, workers))
     checkouts: SimpleQueue[Path] = SimpleQueue()
     for number in range(workers):
         copy_of_the_checkout(work / f"checkout-{number}")
@@ -246,15 +256,13 @@ def outcomes(
     def attempt(mutant: Mutant) -> Tried:
         checkout = checkouts.get()
         try:
-            outcome = tried(
-                mutant, tests_of(mutant, lines, spread), files_of(mutant, lines), checkout
-            )
+            return Tried(mutant, keys[mutant], tried(mutant, parts_of(mutant), checkout))
         finally:
             checkouts.put(checkout)
-        return Tried(mutant, keys[mutant], outcome)
 
     with ThreadPoolExecutor(workers) as pool, log.open("a", encoding="utf-8") as file:
-        for done in pool.map(attempt, left):
+        for attempted in as_completed([pool.submit(attempt, mutant) for mutant in left]):
+            done = attempted.result()
             file.write(json.dumps([done.key, done.outcome]) + "\n")
             file.flush()
             yield done
@@ -315,7 +323,10 @@ def main() -> None:
         return
     work = arguments.work.resolve()
     work.mkdir(parents=True, exist_ok=True)
-    chosen = sampled(source_files(rooms), arguments.sample, arguments.seed)
+    paths = source_files(rooms)
+    if arguments.own:
+        paths = [path for path in paths if files_importing(path)]
+    chosen = sampled(paths, arguments.sample, arguments.seed)
     reasons: dict[str, str] = {}
     if SURVIVORS.exists():
         reasons = tomllib.loads(SURVIVORS.read_text("utf-8"))["reasons"]
