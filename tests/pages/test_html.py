@@ -158,10 +158,10 @@ def test_a_paragraph_that_says_something_is_no_line_of_ways() -> None:
 
 
 def test_headings_have_the_ids_of_a_git_host() -> None:
-    titles = ["On this day: 7 June", "Überzählige", "A", "A", "1.1 (2 Nr.)"]
+    titles = ["On this day: 7 June", "Überzählige", "A", "A", "1.1 (2 Nr.)", "The file `a.md`"]
     found = converted(heading(1, Markdown("A")), *(heading(2, Markdown(t)) for t in titles))
     ids = [attributes["id"] for tag, attributes in elements(found.body).found if tag == "h2"]
-    assert ids == ["on-this-day-7-june", "überzählige", "a-1", "a-2", "11-2-nr"]
+    assert ids == ["on-this-day-7-june", "überzählige", "a-1", "a-2", "11-2-nr", "the-file-amd"]
 
 
 def test_headings_of_a_book_are_deeper_and_keep_apart() -> None:

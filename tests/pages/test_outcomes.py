@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.commandline import invoke
 from tests.reports_folder import (
     COMPETITION,
     FULL_SHEET,
@@ -323,3 +324,13 @@ def test_a_match_put_off_before_its_day_is_not_told_on_it(tmp_path: Path) -> Non
     put_off = sheet(2, "2026-06-07", "birkenfluh-a", "aarwald-a", "outcome: postponed\n")
     write(root, f"seasons/2026/matches/{RETURN_STEM}.yaml", put_off)
     assert "Next match day" not in words_of(root)["README.md"]
+
+
+def test_a_round_tells_a_match_that_was_put_off_by_the_day_it_was_played(tmp_path: Path) -> None:
+    root = small_folder(tmp_path, return_match("outcome: postponed\nmoved_to: 2026-06-21\n"))
+    told = invoke("--folder", root, "tell", "--round", "2").out
+    assert told.count("Birkenfluh A – Aarwald A") == told.count("put off") == 1
+    new_day = "seasons/2026/matches/2026-06-21-birkenfluh-a-aarwald-a.yaml"
+    write(root, new_day, sheet(2, "2026-06-21", "birkenfluh-a", "aarwald-a", "winner: home"))
+    told = invoke("--folder", root, "tell", "--round", "2").out
+    assert (told.count("Birkenfluh A – Aarwald A"), told.count("put off")) == (1, 0)

@@ -123,7 +123,6 @@ def _trees(past: Past, here: str | None) -> _Trees:
     def lines(person: PlayerId, depth: int) -> Iterator[Markdown]:
         text, families = named(person), below.get(person, {})
         if person in told or (depth >= _DEEPEST and families):
-            waiting.append(person)
             families = {}
         told.update([person] if families else [])
         for others in families if len(families) == 1 else ():
