@@ -106,6 +106,15 @@ class _Finder(ast.NodeVisitor):
             line = self.content.count(b"\n", 0, at) + 1
             self.found.append(Mutant(self.path, line, kind, at, at + len(old), new))
 
+    def visit_ClassDef(self, node: ast.ClassDef) -> None:
+        for statement in node.body:
+            self.visit(statement)
+
+    def visit_keyword(self, node: ast.keyword) -> None:
+        # What says that two things are of one length is a check of its own.
+        if node.arg != "strict":
+            self.visit(node.value)
+
     def visit_AnnAssign(self, node: ast.AnnAssign) -> None:
         if node.value is not None:
             self.visit(node.value)

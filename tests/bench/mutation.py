@@ -239,7 +239,11 @@ def outcomes(
         known = {key: outcome for key, outcome in known.items() if outcome in _NOTICED}
     contents = {path: (ROOT / path).read_bytes() for path in {mutant.path for mutant in chosen}}
     keys = {mutant: mutant.key(contents[mutant.path]) for mutant in chosen}
-    left = [mutant for mutant in chosen if keys[mutant] not in known]
+    # From all rooms alike, so that a run that is stopped tells of all of them.
+    left = sorted(
+        (mutant for mutant in chosen if keys[mutant] not in known),
+        key=keys.__getitem__,
+    )
     yield from (
         Tried(mutant, keys[mutant], known[keys[mutant]])
         for mutant in chosen
