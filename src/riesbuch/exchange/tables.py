@@ -1,7 +1,6 @@
 """The tables of an export: their columns, keys and what they mean, as a Table Schema."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
 
 from riesbuch.text.league import League
@@ -46,14 +45,13 @@ class Reference(NamedTuple):
     theirs: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TableSpec:
+class TableSpec(NamedTuple):
     """``derived`` tables follow from others."""
 
     name: str
     description: str
-    fields: tuple[TableField, ...]
     key: tuple[str, ...]
+    fields: tuple[TableField, ...]
     references: tuple[Reference, ...] = ()
     derived: bool = False
 
@@ -129,11 +127,13 @@ _COMPETITION = _key("competition", "identifier of the competition within its sea
 _SHEET = _key("sheet", "identifier of the match sheet: year/name of the file")
 _SIDE = TableField("side", "string", "which side", required=True, choices=("home", "away"))
 _PLAYER = TableField("player", "string", "identifier of the player", True, tells="player")
+_RULES = _key("rules", "identifier of the rule set")
 _CLUB = _key("club", "identifier of the club")
 _TEAM = _key("team", "identifier of the team: club and letter")
 _NUMBER = _key("number", "place in the order, from 1", "integer")
 _NAME = _key("name", "name")
 
+_TO_RULES = Reference(("rules",), "rules", ("rules",))
 _TO_COMPETITION = Reference(("season", "competition"), "competitions", ("season", "competition"))
 _TO_SHEET = Reference(("sheet",), "matches", ("sheet",))
 _TO_SIDE = Reference(("sheet", "side"), "sides", ("sheet", "side"))
@@ -148,143 +148,111 @@ def _teams(*columns: str) -> tuple[Reference, ...]:
 
 _SETTINGS = (
     TableSpec(
-        name="league",
-        description="The league or club that the export is about; one row.",
-        fields=_columns(League),
-        key=("name",),
+        "league", "The league or club that the export is about; one row.", ("name",),
+        _columns(League),
     ),
     TableSpec(
-        name="rules",
-        description="Scoring rule sets.",
-        fields=_columns(RuleSet, _key("rules", "identifier of the rule set"), _NAME),
-        key=("rules",),
+        "rules", "Scoring rule sets.", ("rules",),
+        _columns(RuleSet, _RULES, _NAME),
     ),
     TableSpec(
-        name="awards",
-        description="From how many points on, or to the first how many, a rule set gives"
+        "awards",
+        "From how many points on, or to the first how many, a rule set gives"
         " individuals an award.",
-        fields=_columns(Award, _key("rules", "identifier of the rule set"), _NUMBER),
-        key=("rules", "number"),
-        references=(Reference(("rules",), "rules", ("rules",)),),
+        ("rules", "number"),
+        _columns(Award, _RULES, _NUMBER),
+        references=(_TO_RULES,),
     ),
     TableSpec(
-        name="classes",
-        description="Whom a rule set ranks apart: by age, else those whose players' rows say so.",
-        fields=_columns(StrikerClass, _key("rules", "identifier of the rule set"), _NUMBER),
-        key=("rules", "number"),
-        references=(Reference(("rules",), "rules", ("rules",)),),
+        "classes",
+        "Whom a rule set ranks apart: by age, else those whose players' rows say so.",
+        ("rules", "number"),
+        _columns(StrikerClass, _RULES, _NUMBER),
+        references=(_TO_RULES,),
     ),
 )  # fmt: skip
 
 _REGISTER = (
+    TableSpec("clubs", "Clubs.", ("club",), _columns(Club, _CLUB)),
     TableSpec(
-        name="clubs",
-        description="Clubs.",
-        fields=_columns(Club, _CLUB),
-        key=("club",),
-    ),
-    TableSpec(
-        name="teams",
-        description="Teams of the clubs.",
-        fields=(_TEAM, _CLUB, _NUMBER, _NAME),
-        key=("team",),
+        "teams", "Teams of the clubs.", ("team",),
+        (_TEAM, _CLUB, _NUMBER, _NAME),
         references=(_TO_CLUB,),
     ),
     TableSpec(
-        name="former_names",
-        description="What clubs were called before.",
-        fields=_columns(
-            FormerName, _CLUB, _NUMBER, "name", *_numbers(until="last year of this name")
-        ),
-        key=("club", "number"),
+        "former_names", "What clubs were called before.", ("club", "number"),
+        _columns(FormerName, _CLUB, _NUMBER, "name", *_numbers(until="last year of this name")),
         references=(_TO_CLUB,),
     ),
     TableSpec(
-        name="mergers",
-        description="Clubs whose history another club carries on.",
-        fields=(_CLUB, _NUMBER, _key("merged", "the club that is carried on")),
-        key=("club", "number"),
+        "mergers", "Clubs whose history another club carries on.", ("club", "number"),
+        (_CLUB, _NUMBER, _key("merged", "the club that is carried on")),
         references=(_TO_CLUB, Reference(("merged",), "clubs", ("club",))),
     ),
     TableSpec(
-        name="players",
-        description="People.",
-        fields=_columns(
+        "players", "People.", ("player",),
+        _columns(
             Player, _PLAYER, "name", "born", "also_written",
             _key("registered", "whether there is a file; else only sheets name the player",
                  "boolean"),
         ),
-        key=("player",),
     ),
     TableSpec(
-        name="memberships",
-        description="Clubs of the players.",
-        fields=_columns(Membership, _PLAYER, _NUMBER, "club", *_numbers(since="first year")),
-        key=("player", "number"),
+        "memberships", "Clubs of the players.", ("player", "number"),
+        _columns(Membership, _PLAYER, _NUMBER, "club", *_numbers(since="first year")),
         references=(_TO_PLAYER, _TO_CLUB),
     ),
     TableSpec(
-        name="parents",
-        description="Parents of players.",
-        fields=(
+        "parents", "Parents of players.", ("player", "number"),
+        (
             _PLAYER, _NUMBER,
             TableField("parent", "string", "identifier of the parent, a player too", True,
                        tells="player"),
         ),
-        key=("player", "number"),
         references=(_TO_PLAYER, Reference(("parent",), "players", ("player",))),
     ),
 )  # fmt: skip
 
 _SEASONS = (
     TableSpec(
-        name="competitions",
-        description="Competitions of the seasons.",
-        fields=_columns(
+        "competitions", "Competitions of the seasons.", ("season", "competition"),
+        _columns(
             Competition, _SEASON, _COMPETITION, _NUMBER,
             TableField("promoted_teams", "array", "teams that go up by a decision"),
             TableField("relegated_teams", "array", "teams that go down by a decision"),
         ),
-        key=("season", "competition"),
-        references=(Reference(("rules",), "rules", ("rules",)),),
+        references=(_TO_RULES,),
     ),
     TableSpec(
-        name="parts",
-        description="Parts of festivals that are struck in parts.",
-        fields=_columns(
-            Part, _SEASON, _COMPETITION, _NUMBER, _key("part", "identifier of the part")
-        ),
-        key=("season", "competition", "part"),
-        references=(_TO_COMPETITION, Reference(("rules",), "rules", ("rules",))),
+        "parts", "Parts of festivals that are struck in parts.", ("season", "competition", "part"),
+        _columns(Part, _SEASON, _COMPETITION, _NUMBER, _key("part", "identifier of the part")),
+        references=(_TO_COMPETITION, _TO_RULES),
     ),
     TableSpec(
-        name="entrants",
-        description="Teams of the competitions, where they are listed.",
-        fields=(_SEASON, _COMPETITION, _NUMBER, _TEAM),
-        key=("season", "competition", "number"),
+        "entrants",
+        "Teams of the competitions, where they are listed.",
+        ("season", "competition", "number"),
+        (_SEASON, _COMPETITION, _NUMBER, _TEAM),
         references=(_TO_COMPETITION, _TO_TEAM),
     ),
     TableSpec(
-        name="fixtures",
-        description="Who meets whom and when.",
-        fields=_columns(Fixture, _SEASON, _NUMBER),
-        key=("season", "number"),
+        "fixtures", "Who meets whom and when.", ("season", "number"),
+        _columns(Fixture, _SEASON, _NUMBER),
         references=(_TO_COMPETITION, *_teams("home", "away")),
     ),
     TableSpec(
-        name="rulings",
-        description="What was added to figures in the tables by a decision, or taken away.",
-        fields=_columns(Ruling, _SEASON, _NUMBER),
-        key=("season", "number"),
+        "rulings",
+        "What was added to figures in the tables by a decision, or taken away.",
+        ("season", "number"),
+        _columns(Ruling, _SEASON, _NUMBER),
         references=(_TO_COMPETITION, *_teams("team")),
     ),
 )  # fmt: skip
 
 _MATCHES = (
     TableSpec(
-        name="matches",
-        description="One row a match sheet.",
-        fields=_columns(
+        "matches", "One row a match sheet.", ("sheet",),
+        _columns(
             Match, _SHEET, _SEASON, "competition", "round", "date",
             _key("home", "team"), _key("away", "team"),
             _derived("winner", "home, away or draw; empty where not known", "string"),
@@ -297,13 +265,13 @@ _MATCHES = (
             TableField("seal_proof", "string", "what the signatures of the seal prove",
                        choices=tuple(Proof)),
         ),
-        key=("sheet",),
         references=(_TO_COMPETITION, *_teams("home", "away")),
     ),
     TableSpec(
-        name="sides",
-        description="Two rows a match; points, Ries totals and Nummern as they add up.",
-        fields=_columns(
+        "sides",
+        "Two rows a match; points, Ries totals and Nummern as they add up.",
+        ("sheet", "side"),
+        _columns(
             Side, _SHEET, _SIDE, "team", "captain",
             TableField("depth", "string", "how much is known of the side", True,
                        choices=tuple(Depth)),
@@ -312,15 +280,13 @@ _MATCHES = (
             _derived("rank_points", "rank points in a league match"),
             *_numbers(recorded_nummern="Nummern as given beside less than strikes"),
         ),
-        key=("sheet", "side"),
-        references=(
-            _TO_SHEET, _TO_TEAM, Reference(("captain",), "players", ("player",))
-        ),
+        references=(_TO_SHEET, _TO_TEAM, Reference(("captain",), "players", ("player",))),
     ),
     TableSpec(
-        name="rows",
-        description="One row a player of a match, in the order of the sheet.",
-        fields=(
+        "rows",
+        "One row a player of a match, in the order of the sheet.",
+        ("sheet", "side", "number"),
+        (
             _SHEET, _SIDE, _NUMBER, _PLAYER,
             TableField("role", "string", "as whom; points: no strikes are known; named: nor the"
                        " points of the others", True,
@@ -330,37 +296,30 @@ _MATCHES = (
             _derived("struck", "strikes that are struck and known"),
             _derived("nummern", "Nummern that the player struck"),
         ),
-        key=("sheet", "side", "number"),
         references=(_TO_SIDE, _TO_PLAYER),
     ),
     TableSpec(
-        name="strikes",
-        description="One row a strike.",
-        fields=(
+        "strikes", "One row a strike.", ("sheet", "side", "number", "inning", "strike"),
+        (
             _SHEET, _SIDE, _key("number", "number of the row", "integer"),
             _key("inning", "inning", "integer"), _key("strike", "strike in the inning", "integer"),
             _key("written", "points, N behind them for a Nummer; x not struck, ~ unknown, _ blank"),
             *_numbers(points="points, where struck and known"),
             _key("nummer", "whether it is a Nummer", "boolean"),
         ),
-        key=("sheet", "side", "number", "inning", "strike"),
         references=(
             Reference(("sheet", "side", "number"), "rows", ("sheet", "side", "number")),
         ),
         derived=True,
     ),
     TableSpec(
-        name="doubts",
-        description="What is uncertain in a sheet.",
-        fields=_columns(Doubt, _SHEET, _NUMBER),
-        key=("sheet", "number"),
+        "doubts", "What is uncertain in a sheet.", ("sheet", "number"),
+        _columns(Doubt, _SHEET, _NUMBER),
         references=(_TO_SHEET,),
     ),
     TableSpec(
-        name="corrections",
-        description="Corrections to sealed sheets.",
-        fields=_columns(Correction, _SHEET, _NUMBER),
-        key=("sheet", "number"),
+        "corrections", "Corrections to sealed sheets.", ("sheet", "number"),
+        _columns(Correction, _SHEET, _NUMBER),
         references=(_TO_SHEET,),
     ),
 )  # fmt: skip
@@ -378,33 +337,32 @@ def _of_table(record: type, row: type) -> tuple[TableField, ...]:
 
 _HANDED_DOWN = (
     TableSpec(
-        name="handed_down_standings",
-        description="Team tables handed down without their sheets, a row a team.",
-        fields=_of_table(HandedDownTable, TableRow),
-        key=("season", "number"),
+        "handed_down_standings",
+        "Team tables handed down without their sheets, a row a team.",
+        ("season", "number"),
+        _of_table(HandedDownTable, TableRow),
         references=(_TO_TEAM,),
     ),
     TableSpec(
-        name="handed_down_strikers",
-        description="Striker tables handed down without their sheets, a row a person.",
-        fields=_of_table(HandedDownStrikers, StrikerRow),
-        key=("season", "number"),
+        "handed_down_strikers",
+        "Striker tables handed down without their sheets, a row a person.",
+        ("season", "number"),
+        _of_table(HandedDownStrikers, StrikerRow),
         references=(_TO_PLAYER, _TO_TEAM),
     ),
     TableSpec(
-        name="handed_down_honours",
-        description="Titles and prizes handed down, one a row.",
-        fields=_columns(Honour, _SEASON, _NUMBER),
-        key=("season", "number"),
+        "handed_down_honours",
+        "Titles and prizes handed down, one a row.",
+        ("season", "number"),
+        _columns(Honour, _SEASON, _NUMBER),
         references=(_TO_PLAYER, _TO_TEAM),
     ),
 )
 
 _DERIVED = (
     TableSpec(
-        name="standings",
-        description="Team tables of the competitions.",
-        fields=(
+        "standings", "Team tables of the competitions.", ("season", "competition", "team"),
+        (
             _SEASON, _COMPETITION, _key("rank", "rank", "integer"), _TEAM,
             *_numbers(
                 played="matches", won="matches won", drawn="matches drawn", lost="matches lost",
@@ -414,14 +372,11 @@ _DERIVED = (
                 ruled="rank points among these that rulings added",
             ),
         ),
-        key=("season", "competition", "team"),
-        references=(_TO_COMPETITION, _TO_TEAM),
-        derived=True,
+        references=(_TO_COMPETITION, _TO_TEAM), derived=True,
     ),
     TableSpec(
-        name="strikers",
-        description="Striker tables of the competitions.",
-        fields=(
+        "strikers", "Striker tables of the competitions.", ("season", "competition", "player"),
+        (
             _SEASON, _COMPETITION, _key("rank", "rank", "integer"), _PLAYER, _TEAM,
             *_numbers(
                 matches="matches", strikes="strikes struck and known", points="points",
@@ -429,20 +384,18 @@ _DERIVED = (
                 rank_points="rank points",
             ),
         ),
-        key=("season", "competition", "player"),
-        references=(_TO_COMPETITION, _TO_PLAYER, _TO_TEAM),
-        derived=True,
+        references=(_TO_COMPETITION, _TO_PLAYER, _TO_TEAM), derived=True,
     ),
 )  # fmt: skip
 
 TRAININGS = TableSpec(
-    name="trainings",
-    description="Who trained when, and the points of their strikes; only where it was asked for.",
-    fields=(
+    "trainings",
+    "Who trained when, and the points of their strikes; only where it was asked for.",
+    ("date", "club", "number"),
+    (
         _SEASON, _key("date", "the day", "date"), _CLUB, _NUMBER, _PLAYER,
         TableField("strikes", "array", "points of each strike, null where not written down"),
     ),
-    key=("date", "club", "number"),
     references=(_TO_CLUB, _TO_PLAYER),
 )  # fmt: skip
 

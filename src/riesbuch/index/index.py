@@ -42,6 +42,11 @@ if TYPE_CHECKING:
 _PACKAGE = Path(__file__).resolve().parents[1]
 _ROOMS_THAT_READ = ("trade", "text", "folder", "judge", "index")
 _TRIES = 4
+_MOST_BYTES_KEPT = 32_000_000
+"""So many bytes of sheets are handed on as they were read; the others are read a second time."""
+_MOST_THAT_WAIT = 50_000
+"""The rows of so many new sheets wait for a question; where more do, what SQLite keeps to take
+it back comes to hundreds of megabytes."""
 _REGISTER_TABLES = "tables of the register"
 _TOO_FAST = Message("the folder's files change faster than they can be read; try again")
 
@@ -299,6 +304,8 @@ class Index:
         there = years if self._seasons.keys() <= set(years) else self._folder.years()
         gone = [year for year in self._seasons if year not in there]
         folder_problems = store.result("folder", self._bases["folder"])
+        new = (len(self._sheet_digests(year)) for year in missing if year not in self._seasons)
+        with_tables = with_tables or sum(new) > _MOST_THAT_WAIT
         unfilled: list[int] = []
         register_is_unfilled = False
         if with_tables:
@@ -438,13 +445,17 @@ class Index:
         of_trainings = [
             f"{place}/{year}" for year in self._training_years for place in ("seasons", TRAININGS)
         ]
-        return {
-            directory: look_at(self._folder, directory, known.get(directory), self._known_files)
-            for directory in dict.fromkeys(
-                ("", "rules", "clubs", "players", *of_seasons, *of_trainings)
-            )
-            if directory not in but
-        }
+        found: dict[str, Listing] = {}
+        room = _MOST_BYTES_KEPT
+        for directory in dict.fromkeys(
+            ("", "rules", "clubs", "players", *of_seasons, *of_trainings)
+        ):
+            if directory in but:
+                continue
+            listing = look_at(self._folder, directory, known.get(directory), self._known_files)
+            room -= sum(map(len, listing.contents.values()))
+            found[directory] = listing if room >= 0 else listing._replace(contents={})
+        return found
 
     def _known_files(self, directory: str) -> Mapping[str, FileState]:
         seen = self._listings.get(directory)

@@ -18,11 +18,7 @@ from riesbuch.pages.markdown import (
 )
 from riesbuch.pages.past import Past
 from riesbuch.pages.team_table import MOST_ROWS, best_strikers, team_table
-from riesbuch.questions.honours import (
-    CompetitionOverview,
-    latest_matches,
-    table_rows,
-)
+from riesbuch.questions.honours import CompetitionOverview, latest_matches, table_rows
 from riesbuch.questions.match_lines import match_lines
 from riesbuch.questions.tables import strikers_in_front
 from riesbuch.trade.course import form_of

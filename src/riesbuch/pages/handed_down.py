@@ -4,15 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from functools import partial
 from typing import TypeVar
 
-from riesbuch.pages.markdown import (
-    Markdown,
-    PageColumn,
-    bullets,
-    escape,
-    joined,
-    stacked,
-    table,
-)
+from riesbuch.pages.markdown import Markdown, PageColumn, bullets, escape, joined, stacked, table
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import Page, competition_page
 from riesbuch.questions.chronicle import Title, ToldStriker, ToldTeam
@@ -47,22 +39,14 @@ def _told_text(past: Past, known: CompetitionOverview, here: str) -> str:
 def told_tables(past: Past, year: int, competition: str, here: str) -> Markdown:
     """The tables of teams, each with its source; nothing where there are none."""
     wording, told = past.wording, past.told.get((year, competition))
-
-    def team(row: ToldTeam) -> Markdown:
-        if row.team is not None:
-            return wording.team(row.team, here)
-        return wording.text(row.team_name) if row.team_name else wording.unknown
-
-    return stacked(
-        *(
-            wording.titled(
-                "Table, handed down",
-                table(rows, *ranked(past, rows, wording.column("Team", team))),
-                _from(past, source),
-            )
-            for source, rows in (told.tables.items() if told else ())
+    team = wording.column("Team", partial(told_team, past, here))
+    tables = (
+        wording.titled(
+            "Table, handed down", table(rows, *ranked(past, rows, team)), _from(past, source)
         )
+        for source, rows in (told.tables.items() if told else ())
     )
+    return stacked(*tables)
 
 
 def told_striker_tables(past: Past, year: int, competition: str, here: str) -> Markdown:
@@ -74,27 +58,22 @@ def told_striker_tables(past: Past, year: int, competition: str, here: str) -> M
             return wording.player(row.player, year, here)
         return wording.text(row.player_name, year) if row.player_name else wording.unknown
 
-    return stacked(
-        *(
-            wording.titled(
-                "Striker table, handed down",
-                table(
-                    rows,
-                    *ranked(
-                        past,
-                        rows,
-                        wording.column("Name", player),
-                        wording.column("Team", partial(team_of_striker, past, here)),
-                    ),
-                ),
-                _from(past, source),
-            )
-            for source, rows in (told.striker_tables.items() if told else ())
-        )
+    who = (
+        wording.column("Name", player),
+        wording.column("Team", partial(told_team, past, here)),
     )
+    tables = (
+        wording.titled(
+            "Striker table, handed down",
+            table(rows, *ranked(past, rows, *who)),
+            _from(past, source),
+        )
+        for source, rows in (told.striker_tables.items() if told else ())
+    )
+    return stacked(*tables)
 
 
-def team_of_striker(past: Past, here: str, row: ToldStriker) -> Markdown:
+def told_team(past: Past, here: str, row: ToldTeam | ToldStriker) -> Markdown:
     if row.team is not None:
         return past.wording.team(row.team, here)
     return past.wording.text(row.team_name) if row.team_name else past.wording.unknown

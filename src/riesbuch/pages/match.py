@@ -166,29 +166,26 @@ def _depth(wording: Wording, depth: Depth, of: Markdown) -> Markdown:
             return wording.say("Of {side} no figures are known.", side=of)
 
 
-def _around(wording: Wording, match: Match, part: Sequence[Markdown]) -> list[Markdown]:
+def _around(wording: Wording, match: Match, part: Sequence[Markdown]) -> Iterator[Markdown]:
     """Date, round or part, and whatever else is known of the day."""
     day = joined([wording.date(match.date), *part])
     if not part and match.round is not None:
         day = wording.say("{date}, round {number}", date=day, number=Markdown(str(match.round)))
-    items = [wording.say("Date: {date}", date=day)]
+    yield wording.say("Date: {date}", date=day)
     if match.ground is not None:
-        items.append(wording.say("Ground: {text}", text=wording.text(match.ground, match.season)))
+        yield wording.say("Ground: {text}", text=wording.text(match.ground, match.season))
     if match.weather is not None:
-        items.append(wording.say("Weather: {text}", text=wording.text(match.weather, match.season)))
+        yield wording.say("Weather: {text}", text=wording.text(match.weather, match.season))
     if match.notes is not None:
-        items.append(wording.say("Notes: {text}", text=wording.text(match.notes, match.season)))
+        yield wording.say("Notes: {text}", text=wording.text(match.notes, match.season))
     if match.referees:
         names = joined(wording.text(name, match.season) for name in match.referees)
-        items.append(
-            wording.counted(
-                len(match.referees), "Referee: {names}", "Referees: {names}", names=names
-            )
+        yield wording.counted(
+            len(match.referees), "Referee: {names}", "Referees: {names}", names=names
         )
     if match.home.rows is not None and match.away.rows is not None:
         first = match.side(match.strikes_first).team
-        items.append(wording.say("Struck first: {team}", team=wording.team(first)))
-    return items
+        yield wording.say("Struck first: {team}", team=wording.team(first))
 
 
 def _legend(wording: Wording, match: Match) -> Markdown:

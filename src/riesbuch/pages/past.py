@@ -11,15 +11,7 @@ from typing import Any, NamedTuple
 from riesbuch.folder.archive import Archive
 from riesbuch.index.index import Tables
 from riesbuch.language.catalogue import catalogue
-from riesbuch.pages.markdown import (
-    NOTHING,
-    Markdown,
-    PageColumn,
-    bullets,
-    escape,
-    joined,
-    link,
-)
+from riesbuch.pages.markdown import NOTHING, Markdown, PageColumn, bullets, escape, joined, link
 from riesbuch.pages.outcomes import ComingFixture, coming_fixtures, recorded_left_out
 from riesbuch.pages.paths import competition_page, match_page, strikers_page, team_page
 from riesbuch.pages.wording import Wording
@@ -130,15 +122,12 @@ class Past:
             for told in told_competitions(self.tables)
             if (told.season, CompetitionId(told.competition)) not in order
         )
-        return tuple(
-            sorted(
-                found,
-                key=lambda known: (
-                    -known.season,
-                    order.get((known.season, CompetitionId(known.competition)), len(order)),
-                ),
-            )
-        )
+
+        def place(known: CompetitionOverview) -> tuple[int, int]:
+            listed = order.get((known.season, CompetitionId(known.competition)), len(order))
+            return -known.season, listed
+
+        return tuple(sorted(found, key=place))
 
     def is_told(self, known: CompetitionOverview) -> bool:
         """Whether season.toml does not have it: all of it is handed down."""

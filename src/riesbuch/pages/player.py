@@ -10,7 +10,7 @@ from riesbuch.pages.drawings import (
     player_drawing_paths,
     player_drawings,
 )
-from riesbuch.pages.handed_down import ranked, team_of_striker, titles_of
+from riesbuch.pages.handed_down import ranked, titles_of, told_team
 from riesbuch.pages.markdown import (
     NOTHING,
     Markdown,
@@ -25,14 +25,7 @@ from riesbuch.pages.markdown import (
 )
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import PLAYERS_PAGE, Page, player_page, players_page
-from riesbuch.questions.career import (
-    Appearance,
-    Career,
-    Outing,
-    SeasonOfPlayer,
-    career,
-    outings,
-)
+from riesbuch.questions.career import Appearance, Career, Outing, SeasonOfPlayer, career, outings
 from riesbuch.questions.who import Person
 from riesbuch.trade.ids import PlayerId
 
@@ -338,7 +331,7 @@ def _told_seasons(past: Past, found: Career, here: str) -> Markdown:
             table(
                 found.told[::-1],
                 *past.season_columns(here),
-                wording.column("Team", partial(team_of_striker, past, here)),
+                wording.column("Team", partial(told_team, past, here)),
                 *ranked(past, found.told),
                 wording.column("Source", lambda row: past.told_source(row.source, row.reference)),
             ),

@@ -169,19 +169,13 @@ def round_text(
             archive.register.birth_years,
             rules,
         )
-        table = [
-            f"{row.rank}. {player(row)}: "
-            + ", ".join(
-                (
-                    words.counted(row.matches, "{count} match", "{count} matches"),
-                    words.counted(row.points, "{count} point", "{count} points"),
-                    _rank_points(words, row.rank_points),
-                )
-            )
-            for row in listed
-            if row.rank <= _BEST_OF_SEASON
-        ]
-        blocks.append("\n".join([say("Striker table afterwards:"), *table]))
+        afterwards = [say("Striker table afterwards:")]
+        for row in (row for row in listed if row.rank <= _BEST_OF_SEASON):
+            played = words.counted(row.matches, "{count} match", "{count} matches")
+            points = words.counted(row.points, "{count} point", "{count} points")
+            rank_points = _rank_points(words, row.rank_points)
+            afterwards.append(f"{row.rank}. {player(row)}: {played}, {points}, {rank_points}")
+        blocks.append("\n".join(afterwards))
     of_figures = goes_by_figures(competition, rules)
     if competition.kind is CompetitionKind.LEAGUE or of_figures:
         blocks.append("\n".join(_table(words, archive, competition, rules, tallies, told)))

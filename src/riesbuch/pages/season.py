@@ -194,6 +194,10 @@ def gaps(
     here: str,
 ) -> Iterator[Markdown]:
     wording = past.wording
+
+    def listed(matches: Iterable[RecordedMatch]) -> Markdown:
+        return bullets(_match(wording, match, here) for match in matches)
+
     yield bullets(
         wording.say(
             "{competition}: no sheet is on record, what is known is handed down",
@@ -202,10 +206,6 @@ def gaps(
         for known in past.overview
         if known.season == year and past.is_told(known)
     )
-
-    def listed(matches: Iterable[RecordedMatch]) -> Markdown:
-        return bullets(_match(wording, match, here) for match in matches)
-
     struck = [match for match in matches if match.tally.outcome in _STRUCK]
     less = [
         match
@@ -215,13 +215,12 @@ def gaps(
     general = [*_missing(past, results)]
     unnamed = sum(match.source is None for match in less)
     if unnamed:
-        general.append(
-            wording.say(
-                "{count} of {all} matches known in less detail without a source",
-                count=wording.number(unnamed),
-                all=wording.number(len(less)),
-            )
+        without_source = wording.say(
+            "{count} of {all} matches known in less detail without a source",
+            count=wording.number(unnamed),
+            all=wording.number(len(less)),
         )
+        general.append(without_source)
     yield bullets(general)
     left_out = (
         joined(
@@ -230,11 +229,8 @@ def gaps(
         for sheet in past.left_out.get(year, ())
     )
     yield wording.titled("Left out, since the sheet has errors", bullets(left_out), level=3)
-    yield wording.titled(
-        "Without a known winner",
-        listed(match for match in struck if match.tally.winner is None),
-        level=3,
-    )
+    no_winner = listed(match for match in struck if match.tally.winner is None)
+    yield wording.titled("Without a known winner", no_winner, level=3)
     doubts = (
         wording.say(
             "{match}, {at}: {note}",

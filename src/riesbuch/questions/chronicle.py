@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from sqlite3 import Connection
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
 from riesbuch.questions.tables import TableName
 
@@ -80,59 +80,50 @@ class Title(NamedTuple):
     reference: str | None
 
 
+_Told = TypeVar("_Told", ToldCompetition, ToldTeam, ToldStriker, Title)
+
+
 def told_competitions(connection: Connection) -> tuple[ToldCompetition, ...]:
     """The newest season first."""
-    return tuple(
-        ToldCompetition(*row)
-        for row in connection.execute(
-            "SELECT season, competition, coalesce(name, competition), kind FROM"
-            " handed_down_competitions ORDER BY season DESC, competition"
-        )
-    )
+    order = "ORDER BY season DESC, competition"
+    return _told(connection, ToldCompetition, f"handed_down_competitions {order}")
 
 
 def told_teams(
     connection: Connection, condition: str = "1", values: _Values = ()
 ) -> tuple[ToldTeam, ...]:
     """Rows for which ``condition`` holds, a piece of SQL; table by table, from the top down."""
-    return tuple(
-        ToldTeam(*row)
-        for row in connection.execute(
-            "SELECT season, competition, coalesce(name, competition), rank, team, team_name,"
-            " played, won, drawn, lost, nummern, points, rank_points, source, reference FROM"
-            f" handed_down_standings WHERE {condition} {_ORDER}, coalesce(team, team_name)",
-            values,
-        )
-    )
+    rows = f"handed_down_standings WHERE {condition} {_ORDER}, coalesce(team, team_name)"
+    return _told(connection, ToldTeam, rows, values)
 
 
 def told_strikers(
     connection: Connection, condition: str = "1", values: _Values = ()
 ) -> tuple[ToldStriker, ...]:
     """The same of individuals."""
-    return tuple(
-        ToldStriker(*row)
-        for row in connection.execute(
-            "SELECT season, competition, coalesce(name, competition), rank, player, player_name,"
-            " team, team_name, matches, strikes, points, best, rank_points, source, reference FROM"
-            f" handed_down_strikers WHERE {condition} {_ORDER}, coalesce(player, player_name)",
-            values,
-        )
-    )
+    rows = f"handed_down_strikers WHERE {condition} {_ORDER}, coalesce(player, player_name)"
+    return _told(connection, ToldStriker, rows, values)
 
 
 def told_titles(connection: Connection) -> tuple[Title, ...]:
     """Those handed down that no sheets speak of, the newest first."""
-    return tuple(
-        Title(*row)
-        for row in connection.execute(
-            "SELECT season, competition, coalesce(name, competition), kind, what, award, team,"
-            " player, holder, decided, source, reference FROM titles"
-            " WHERE decided = 'handed-down' ORDER BY season DESC, competition, CASE what WHEN"
-            " 'champion' THEN 0 WHEN 'runner-up' THEN 1 WHEN 'promoted' THEN 2 WHEN 'relegated'"
-            " THEN 3 WHEN 'best-striker' THEN 4 ELSE 5 END, award, team, player, holder"
-        )
+    return _told(
+        connection,
+        Title,
+        "titles WHERE decided = 'handed-down' ORDER BY season DESC, competition, CASE what WHEN"
+        " 'champion' THEN 0 WHEN 'runner-up' THEN 1 WHEN 'promoted' THEN 2 WHEN 'relegated'"
+        " THEN 3 WHEN 'best-striker' THEN 4 ELSE 5 END, award, team, player, holder",
     )
+
+
+def _told(
+    connection: Connection, record: type[_Told], rows: str, values: _Values = ()
+) -> tuple[_Told, ...]:
+    """The ``rows``, the SQL behind FROM, as records of their columns; a competition without a name
+    is called by its identifier."""
+    columns = ", ".join(record._fields).replace(" name,", " coalesce(name, competition),")
+    found = connection.execute(f"SELECT {columns} FROM {rows}", values)
+    return tuple(map(record._make, found))
 
 
 class HandedDownTable(NamedTuple):

@@ -123,8 +123,7 @@ def honours(
     what is handed down is among them."""
     of_those = "competition = coalesce(?, competition) AND season = coalesce(?, season)"
     rows = connection.execute(
-        "SELECT season, competition, name, kind, complete, played, planned, promotion_note,"
-        f" relegation_note FROM competitions WHERE {of_those}",
+        f"SELECT {', '.join(_OF_COMPETITION)} FROM competitions WHERE {of_those}",
         (competition, season),
     ).fetchall()
     by_sheets: dict[tuple[int, str], dict[str, list[str]]] = defaultdict(dict)
@@ -135,7 +134,7 @@ def honours(
         (competition, season),
     ):
         by_sheets[season_won, key].setdefault(what, []).append(team)
-    found = {row[:2]: _honours(connection, by_sheets[row[:2]], *row) for row in rows}
+    found = {row[:2]: _honours(connection, by_sheets[row[:2]], row) for row in rows}
     for season_told, key, name, kind, what, *distinction in connection.execute(
         "SELECT season, competition, name, kind, what, award, team IS NOT NULL,"
         " coalesce(team, player, holder), source, reference FROM titles"
@@ -186,48 +185,41 @@ def _with_told(
     return replace(won, **changed)
 
 
+_OF_COMPETITION = (
+    "season", "competition", "name", "kind", "complete", "played", "planned", "promotion_note",
+    "relegation_note",
+)  # fmt: skip
+
+
 def _honours(
-    connection: Connection,
-    won: Mapping[str, Sequence[str]],
-    season: int,
-    competition: str,
-    name: str,
-    kind: str,
-    complete: int,
-    played: int,
-    planned: int | None,
-    promotion_note: str | None,
-    relegation_note: str | None,
+    connection: Connection, won: Mapping[str, Sequence[str]], row: tuple[Any, ...]
 ) -> Honours:
+    """By the ``row`` of a competition, and the teams that ``won`` what in it."""
+    of_it: dict[str, Any] = dict(zip(_OF_COMPETITION, row, strict=True))
     decided: Decided | None = None
-    if complete:
-        decided = "played" if "champion" in won or kind == "friendly" else None
+    if of_it["complete"]:
+        decided = "played" if "champion" in won or of_it["kind"] == "friendly" else None
     elif won:
         decided = "certain"
+    key = row[:2]
     strikers = connection.execute(
         "SELECT player FROM strikers WHERE season = ? AND competition = ? AND rank = 1"
         " ORDER BY player",
-        (season, competition),
+        key,
     )
     return Honours(
-        season=season,
-        competition=competition,
-        name=name,
-        kind=kind,
-        complete=bool(complete),
-        played=played,
-        planned=planned,
+        **of_it | {"complete": bool(of_it["complete"])},
         champions=tuple(won.get("champion", ())),
         promoted=tuple(won.get("promoted", ())),
         relegated=tuple(won.get("relegated", ())),
         best_strikers=tuple(player for (player,) in strikers),
         best_of_classes=tuple(
-            BestOfClass._make((*key, players))
-            for key, players in _together(
+            BestOfClass._make((*of_class, players))
+            for of_class, players in _together(
                 connection,
                 "SELECT class, name, player FROM class_strikers WHERE season = ? AND"
                 " competition = ? AND rank = 1 ORDER BY number, player",
-                (season, competition),
+                key,
             )
         ),
         awards=tuple(
@@ -239,12 +231,10 @@ def _honours(
                 " LEFT JOIN standings AS t ON t.season = a.season AND t.competition ="
                 " a.competition AND t.team = a.team WHERE a.season = ? AND a.competition = ?"
                 " ORDER BY a.number, coalesce(s.rank, t.rank), coalesce(a.team, a.player)",
-                (season, competition),
+                key,
             )
         ),
         decided=decided,
-        promotion_note=promotion_note,
-        relegation_note=relegation_note,
     )
 
 
@@ -420,18 +410,13 @@ def table_rows(
 ) -> tuple[TableRow, ...]:
     """Rows of the team tables for which ``condition`` holds, a piece of SQL over `standings` as
     s; the newest season first, each table from the top down."""
-    return tuple(
-        TableRow(*row)
-        for row in connection.execute(
-            "SELECT s.season, s.competition, s.rank, s.team, s.played, s.won, s.drawn, s.lost,"
-            " s.nummern, s.points, s.rank_points, s.nummern_unknown, s.points_unknown,"
-            " (SELECT count(*) FROM standings o"
-            " WHERE o.season = s.season AND o.competition = s.competition)"
-            f" FROM standings s WHERE {condition} ORDER BY s.season DESC, s.competition, s.rank,"
-            " s.team",
-            values,
-        )
+    rows = connection.execute(
+        f"SELECT {', '.join(TableRow._fields[:-1])}, (SELECT count(*) FROM standings o"
+        " WHERE o.season = s.season AND o.competition = s.competition)"
+        f" FROM standings s WHERE {condition} ORDER BY season DESC, competition, rank, team",
+        values,
     )
+    return tuple(map(TableRow._make, rows))
 
 
 class AllTimeRow(NamedTuple):
@@ -541,7 +526,7 @@ class SeasonGaps(NamedTuple):
 def season_gaps(connection: Connection) -> tuple[SeasonGaps, ...]:
     """The newest season first."""
     planned = {
-        season: tuple(figures)
+        season: figures
         for season, *figures in connection.execute(
             "SELECT season, coalesce(sum(planned), 0), coalesce(sum(CASE WHEN planned IS NOT NULL"
             " THEN played END), 0), sum(missing) FROM competitions GROUP BY season"
@@ -559,11 +544,7 @@ def season_gaps(connection: Connection) -> tuple[SeasonGaps, ...]:
         )
     }
     return tuple(
-        SeasonGaps(
-            season,
-            *planned.get(season, (0, 0, 0)),
-            *of_sheets.get(season, [0] * 5),
-        )
+        SeasonGaps(season, *planned.get(season, (0, 0, 0)), *of_sheets.get(season, [0] * 5))
         for season in sorted({*planned, *of_sheets}, reverse=True)
     )
 

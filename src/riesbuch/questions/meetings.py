@@ -18,6 +18,8 @@ from riesbuch.trade.problems import UsageError
 CRITERIA = ("nummern", "points", "longest_ries", "award", "recorded")
 DRAW = "draw"
 
+_TeamsOfEither = tuple[tuple[str, ...], tuple[str, ...]]
+
 
 class PlayedMeeting(NamedTuple):
     """``winner`` is the identifier of one of the two parties, or "draw"; the points and Nummern
@@ -73,7 +75,7 @@ class Meetings:
     had since the first meeting."""
 
     balances: tuple[Balance, Balance]
-    teams: tuple[tuple[str, ...], tuple[str, ...]]
+    teams: _TeamsOfEither
     claimed_twice: tuple[str, ...]
     formerly: tuple[NameOfClub, ...]
     meetings: tuple[PlayedMeeting, ...]
@@ -113,9 +115,7 @@ def meetings(connection: Connection, first: str, second: str) -> Meetings:
     )
 
 
-def _told(
-    connection: Connection, teams: tuple[tuple[str, ...], tuple[str, ...]]
-) -> Iterator[TablesMet]:
+def _told(connection: Connection, teams: _TeamsOfEither) -> Iterator[TablesMet]:
     """The newest first, of competitions without a match that counts."""
     places: dict[tuple[int, str, str | None, str | None], list[list[int | None]]] = {}
     for row in told_teams(
@@ -138,7 +138,7 @@ def _told(
 def _formerly(
     connection: Connection,
     parties: tuple[Party, Party],
-    teams: tuple[tuple[str, ...], tuple[str, ...]],
+    teams: _TeamsOfEither,
     since: int | None,
 ) -> tuple[NameOfClub, ...]:
     """Each club's names once, and none of a predecessor that does not stand for the party here."""
@@ -167,7 +167,7 @@ def _must_differ(parties: tuple[Party, Party]) -> None:
 
 def _teams_of_either(
     parties: tuple[Party, Party],
-) -> tuple[tuple[tuple[str, ...], tuple[str, ...]], tuple[str, ...]]:
+) -> tuple[_TeamsOfEither, tuple[str, ...]]:
     """The teams that stand for either. A team that both carry on stands for the one that is
     nearer to it by mergers: asked about a club and one that was merged into it later, the
     latter's matches against the former are what is meant."""
@@ -178,9 +178,7 @@ def _teams_of_either(
     return (of_first, of_second), tuple(sorted(alike))
 
 
-def _lines(
-    connection: Connection, teams: tuple[tuple[str, ...], tuple[str, ...]]
-) -> tuple[MatchLine, ...]:
+def _lines(connection: Connection, teams: _TeamsOfEither) -> tuple[MatchLine, ...]:
     marks = [", ".join("?" * len(own)) for own in teams]
     condition = (
         f"(m.home IN ({marks[0]}) AND m.away IN ({marks[1]})"
@@ -189,9 +187,7 @@ def _lines(
     return match_lines(connection, condition, [*teams[0], *teams[1], *teams[1], *teams[0]])
 
 
-def _meeting(
-    line: MatchLine, parties: tuple[Party, Party], teams: tuple[tuple[str, ...], tuple[str, ...]]
-) -> PlayedMeeting:
+def _meeting(line: MatchLine, parties: tuple[Party, Party], teams: _TeamsOfEither) -> PlayedMeeting:
     first_at_home = line.home in teams[0]
     points = (line.home_points, line.away_points)
     nummern = (line.home_nummern, line.away_nummern)

@@ -31,7 +31,7 @@ SHORTEST = 2
 _ANY = 1_000_000
 
 
-def _sum(seasons: Sequence[TeamSeason], figure: str) -> int:
+def _sum(seasons: Iterable[TeamSeason], figure: str) -> int:
     return sum(map(attrgetter(figure), seasons))
 
 
@@ -69,141 +69,122 @@ def _against_each_other(connection: Connection, scope: Scope) -> Iterator[TeamSe
             yield season
 
 
-def _highest(
-    connection: Connection,
-    scope: Scope,
-    seasons: Sequence[TeamSeason],
-    best: Best,
-    kind: str,
-    figure: str,
-) -> Record:
-    of_seasons = [value for season in seasons if (value := getattr(season, figure))]
-    known, struck = _sum(seasons, f"{figure}_known"), _sum(seasons, "struck")
-    least = best.last(of_seasons) or 1
-    level = [season for season in seasons if (getattr(season, figure) or 0) >= least]
-    entries = _entries(
-        connection, scope, level, f"s.{figure}, s.team, s.opponent", f"s.{figure} >= {least}"
-    )
-    return best.record(kind, entries, known, struck)
-
-
-def _between(
-    connection: Connection,
-    scope: Scope,
-    seasons: Sequence[TeamSeason],
-    best: Best,
-    kind: str,
-    known: int,
-    of: int,
-) -> Record:
-    """Of matches with the same Nummern on both sides, those with the least or the most between
-    the points; the winner stands first."""
-    is_least = kind == "closest"
-    figure = "least_between" if is_least else "most_between"
-    of_seasons = [value for season in seasons if (value := getattr(season, figure)) is not None]
-    # Both sides of a match may have it.
-    edge = Best(2 * best.number).last(of_seasons, least=is_least)
-    if edge is None:
-        edge = _ANY if is_least else 1
-    sign = "<=" if is_least else ">="
-    level = [
-        season
-        for season in seasons
-        if (value := getattr(season, figure)) is not None
-        and (value <= edge if is_least else value >= edge)
-    ]
-    what = (
-        "abs(s.points - o.points), CASE m.winner WHEN 'away' THEN m.away ELSE m.home END,"
-        " CASE m.winner WHEN 'away' THEN m.home ELSE m.away END"
-    )
-    condition = f"s.nummern = o.nummern AND abs(s.points - o.points) {sign} {edge}"
-    entries = _entries(connection, scope, level, what, condition)
-    return best.record(kind, entries, known, of, least=is_least)
-
-
-def _entries(
-    connection: Connection, scope: Scope, level: Iterable[TeamSeason], what: str, condition: str
-) -> set[tuple[Value, Holder]]:
-    """Matches of teams in a season, struck and counting, for which the ``condition`` holds;
-    ``what`` are the value, the team that holds the record and its opponent. Both are SQL over
-    `SIDES`."""
-    limits, values = scope.where("m")
-    query = (
-        f"SELECT {what}, m.competition, m.date, m.sheet FROM {SIDES} WHERE s.season = ?"
-        f" AND s.team = ? AND m.counts = 1 AND m.outcome <> 'forfeited'"
-        f" AND {condition} AND {limits}"
-    )
-    # A match of two teams that are level is found by either.
-    return {
-        (value, Holder(team, opponent, None, season.season, competition, date, sheets=(sheet,)))
-        for season in level
-        for value, team, opponent, competition, date, sheet in connection.execute(
-            query, [season.season, season.team, *values]
-        )
-    }
-
-
 class _Span(NamedTuple):
     """A run of a team: its ``length``, the first and the last season, and how many matches of the
     first were before it."""
 
     length: int
-    team: str
     first: int
     last: int
     start: int
     goes_on: bool
 
 
-def _runs(
-    connection: Connection,
-    scope: Scope,
-    seasons: Sequence[TeamSeason],
-    best: Best,
-    kind: str,
-    known: int,
-    of: int,
-) -> Record:
-    """Matches in a row won, lost, not lost, or without conceding a Nummer. A forfeited match, in
-    which nothing was struck, counts for the first three and is passed over by the last."""
-    is_clean = kind == "clean_run"
-    by_team: dict[str, list[tuple[int, str]]] = {}
-    for season in seasons:
-        letters = season.clean if is_clean else season.results
-        if letters:
-            by_team.setdefault(season.team, []).append((season.season, letters))
-    chains = {team: _chained(of_team) for team, of_team in by_team.items()}
-    wanted = RUNS[kind]
-    other = re.compile(f"[^{wanted}]+")
-    # Of thousands of runs only the longest are looked at.
-    lengths = [length for chain, _ in chains.values() for length in map(len, other.split(chain))]
-    least = max(best.last(lengths) or 0, SHORTEST)
-    (newest,) = connection.execute("SELECT max(season) FROM team_seasons").fetchone()
-    spans = [
-        span
-        for team, (chain, starts) in chains.items()
-        for span in _spans(team, chain, starts, f"[{wanted}]{{{least},}}", newest)
-    ]
-    limits, values = scope.where("m")
-    if is_clean:
-        limits += " AND m.outcome <> 'forfeited'"
-    entries: list[tuple[Value, Holder]] = []
-    going: set[Holder] = set()
-    for length, team, first, last, start, goes_on in spans:
-        played = connection.execute(
-            "SELECT m.sheet, m.date FROM sides AS s JOIN matches AS m ON m.sheet = s.sheet"
-            " WHERE s.team = ? AND s.season BETWEEN ? AND ?"
-            f" AND {ON_RECORD} AND {limits} {ORDER_OF_PLAY} LIMIT ? OFFSET ?",
-            [team, first, last, *values, length, start],
-        ).fetchall()
-        sheets = tuple(sheet for sheet, _ in played)
-        holder = Holder(
-            team, None, None, first, date=played[0][1], until=played[-1][1], sheets=sheets
+class _OfTeams(NamedTuple):
+    """Looks for the ``best`` few among the matches of teams; ``seasons`` are those within the
+    ``scope``. Of each kind of record ``known`` of ``of`` sides or matches can be used."""
+
+    connection: Connection
+    scope: Scope
+    best: Best
+    seasons: Sequence[TeamSeason]
+
+    def highest(self, kind: str, figure: str) -> Record:
+        of_seasons = [value for season in self.seasons if (value := getattr(season, figure))]
+        known, struck = _sum(self.seasons, f"{figure}_known"), _sum(self.seasons, "struck")
+        least = self.best.last(of_seasons) or 1
+        level = [season for season in self.seasons if (getattr(season, figure) or 0) >= least]
+        what = f"s.{figure}, s.team, s.opponent"
+        return self.best.record(
+            kind, self._entries(level, what, f"s.{figure} >= {least}"), known, struck
         )
-        entries.append((length, holder))
-        if goes_on and scope.until is None:
-            going.add(holder)
-    return best.record(kind, entries, known, of, going=going)
+
+    def between(self, kind: str, known: int, of: int) -> Record:
+        """Of matches with the same Nummern on both sides, those with the least or the most between
+        the points; the winner stands first."""
+        is_least = kind == "closest"
+        figure = "least_between" if is_least else "most_between"
+        of_seasons = {
+            season: value
+            for season in self.seasons
+            if (value := getattr(season, figure)) is not None
+        }
+        # Both sides of a match may have it.
+        edge = Best(2 * self.best.number).last(of_seasons.values(), least=is_least)
+        if edge is None:
+            edge = _ANY if is_least else 1
+        level = [
+            season
+            for season, value in of_seasons.items()
+            if (value <= edge if is_least else value >= edge)
+        ]
+        what = (
+            "abs(s.points - o.points), CASE m.winner WHEN 'away' THEN m.away ELSE m.home END,"
+            " CASE m.winner WHEN 'away' THEN m.home ELSE m.away END"
+        )
+        sign = "<=" if is_least else ">="
+        condition = f"s.nummern = o.nummern AND abs(s.points - o.points) {sign} {edge}"
+        entries = self._entries(level, what, condition)
+        return self.best.record(kind, entries, known, of, least=is_least)
+
+    def _entries(
+        self, level: Iterable[TeamSeason], what: str, condition: str
+    ) -> set[tuple[Value, Holder]]:
+        """Matches of teams in a season, struck and counting, for which the ``condition`` holds;
+        ``what`` are the value, the team that holds the record and its opponent. Both are SQL over
+        `SIDES`."""
+        limits, values = self.scope.where("m")
+        query = (
+            f"SELECT {what}, m.competition, m.date, m.sheet FROM {SIDES} WHERE s.season = ?"
+            f" AND s.team = ? AND m.counts = 1 AND m.outcome <> 'forfeited'"
+            f" AND {condition} AND {limits}"
+        )
+        # A match of two teams that are level is found by either.
+        return {
+            (value, Holder(team, opponent, None, season.season, competition, date, sheets=(sheet,)))
+            for season in level
+            for value, team, opponent, competition, date, sheet in self.connection.execute(
+                query, [season.season, season.team, *values]
+            )
+        }
+
+    def runs(self, kind: str, known: int, of: int) -> Record:
+        """Matches in a row won, lost, not lost, or without conceding a Nummer. A forfeited match,
+        in which nothing was struck, counts for the first three and is passed over by the last."""
+        is_clean = kind == "clean_run"
+        by_team: dict[str, list[tuple[int, str]]] = {}
+        for season in self.seasons:
+            letters = season.clean if is_clean else season.results
+            if letters:
+                by_team.setdefault(season.team, []).append((season.season, letters))
+        chains = {team: _chained(of_team) for team, of_team in by_team.items()}
+        wanted = RUNS[kind]
+        other = re.compile(f"[^{wanted}]+")
+        # Of thousands of runs only the longest are looked at.
+        lengths = [len(run) for chain, _ in chains.values() for run in other.split(chain)]
+        least = max(self.best.last(lengths) or 0, SHORTEST)
+        (newest,) = self.connection.execute("SELECT max(season) FROM team_seasons").fetchone()
+        limits, values = self.scope.where("m")
+        if is_clean:
+            limits += " AND m.outcome <> 'forfeited'"
+        entries: list[tuple[Value, Holder]] = []
+        going: set[Holder] = set()
+        for team, (chain, starts) in chains.items():
+            for span in _spans(chain, starts, f"[{wanted}]{{{least},}}", newest):
+                played = self.connection.execute(
+                    "SELECT m.sheet, m.date FROM sides AS s JOIN matches AS m ON m.sheet = s.sheet"
+                    " WHERE s.team = ? AND s.season BETWEEN ? AND ?"
+                    f" AND {ON_RECORD} AND {limits} {ORDER_OF_PLAY} LIMIT ? OFFSET ?",
+                    [team, span.first, span.last, *values, span.length, span.start],
+                ).fetchall()
+                sheets, dates = zip(*played, strict=True)
+                holder = Holder(
+                    team, None, None, span.first, date=dates[0], until=dates[-1], sheets=sheets
+                )
+                entries.append((span.length, holder))
+                if span.goes_on and self.scope.until is None:
+                    going.add(holder)
+        return self.best.record(kind, entries, known, of, going=going)
 
 
 def _chained(seasons: Sequence[tuple[int, str]]) -> tuple[str, list[tuple[int, int]]]:
@@ -220,14 +201,13 @@ def _chained(seasons: Sequence[tuple[int, str]]) -> tuple[str, list[tuple[int, i
 
 
 def _spans(
-    team: str, chain: str, starts: list[tuple[int, int]], pattern: str, newest: int | None
+    chain: str, starts: list[tuple[int, int]], pattern: str, newest: int | None
 ) -> Iterator[_Span]:
     for found in re.finditer(pattern, chain):
         begin, first = starts[bisect_right(starts, (found.start(), _ANY)) - 1]
         _, last = starts[bisect_right(starts, (found.end() - 1, _ANY)) - 1]
         yield _Span(
             found.end() - found.start(),
-            team,
             first,
             last,
             found.start() - begin,
@@ -266,30 +246,23 @@ def record_book(
     level, of_level = matches("level_known"), matches("struck")
     individuals = sides("individuals")
     average, spread = of_seasons(connection, scope, best, least_strikes, least_share)
+    of_teams = _OfTeams(connection, scope, best, seasons)
     found = [
-        *(
-            _highest(connection, scope, seasons, best, kind, figure)
-            for kind, figure in (
-                ("team_points", "points"), ("ries", "best_ries"), ("nummern", "nummern"),
-            )
-        ),
-        _runs(
-            connection, scope, seasons, best, "clean_run", sides("nummern_known"),
-            struck + open_sides,
-        ),
-        _runs(connection, scope, seasons, best, "winning_run", counted, with_result_or_not),
-        _between(connection, scope, seasons, best, "closest", level, of_level),
+        of_teams.highest("team_points", "points"),
+        of_teams.highest("ries", "best_ries"),
+        of_teams.highest("nummern", "nummern"),
+        of_teams.runs("clean_run", sides("nummern_known"), struck + open_sides),
+        of_teams.runs("winning_run", counted, with_result_or_not),
+        of_teams.between("closest", level, of_level),
         most_match_points(connection, scope, best, individuals, struck),
         average,
         *(youngest_and_oldest(connection, scope) if ages else ()),
-    ]  # fmt: skip
+    ]
     if top is not None:
         found += [
-            *(
-                _runs(connection, scope, seasons, best, kind, counted, with_result_or_not)
-                for kind in ("unbeaten_run", "losing_run")
-            ),
-            _between(connection, scope, seasons, best, "widest", level, of_level),
+            of_teams.runs("unbeaten_run", counted, with_result_or_not),
+            of_teams.runs("losing_run", counted, with_result_or_not),
+            of_teams.between("widest", level, of_level),
             *of_players(connection, scope, best, sides("by_strikes"), individuals, struck),
             *most_titles(connection, scope, best),
             spread,

@@ -4,7 +4,7 @@ still in reach."""
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from riesbuch.questions.conditions import LEAST_MATCHES, LEAST_STRIKES
@@ -68,44 +68,37 @@ def form_answer(form: TeamForm, names: Names) -> Answer:
         team=names.get(form.team, form.team),
         year=form.season,
     )
-    notes = _form_notes(form, names)
+    notes = [*_form_notes(form, names)]
     return Answer([Table(columns, form.players)], notes, nothing=() if form.players else [unknown])
 
 
-def _form_notes(form: TeamForm, names: Names) -> list[str]:
+def _form_notes(form: TeamForm, names: Names) -> Iterator[str]:
     until = Message(", up to {day}", day=form.until) if form.until else ""
     team = names.get(form.team, form.team)
-    notes: list[str] = [
-        Message("This is {team} in {year}{until}.", team=team, year=form.season, until=until),
-        basis_note(form.matches, form.known),
-    ]
+    yield Message("This is {team} in {year}{until}.", team=team, year=form.season, until=until)
+    yield basis_note(form.matches, form.known)
     spread = form.spread
     if spread is None:
-        return notes
+        return
     mean = _figure(spread.mean)
     if spread.between:
-        notes.append(
-            Message(
-                "Expected are points per strike in the next match: a player's mean, drawn towards"
-                " the team's of {mean} as if {strikes} of that mean came on top.",
-                mean=mean and mean.text,
-                strikes=counts.strikes(round(spread.within / spread.between)),
-            )
+        yield Message(
+            "Expected are points per strike in the next match: a player's mean, drawn towards"
+            " the team's of {mean} as if {strikes} of that mean came on top.",
+            mean=mean and mean.text,
+            strikes=counts.strikes(round(spread.within / spread.between)),
         )
     else:
-        notes.append(
-            Message(
-                "The players differ no more than chance would have them, so of each the team's"
-                " mean of {mean} is expected.",
-                mean=mean and mean.text,
-            )
+        yield Message(
+            "The players differ no more than chance would have them, so of each the team's"
+            " mean of {mean} is expected.",
+            mean=mean and mean.text,
         )
     if form.earlier:
-        notes.append(_weight_note(Message("of {year}", year=form.season - 1), form.weights.before))
+        yield _weight_note(Message("of {year}", year=form.season - 1), form.weights.before)
     if form.trained:
-        notes.append(_weight_note(Message("of a training"), form.weights.trainings))
-    notes.append(Message("Nummern are those that the player struck; opponents conceded them."))
-    return notes
+        yield _weight_note(Message("of a training"), form.weights.trainings)
+    yield Message("Nummern are those that the player struck; opponents conceded them.")
 
 
 def _weight_note(which: Message, weight: float) -> Message:
@@ -166,9 +159,9 @@ def lineup_answer(proposal: Proposal, names: Names) -> Answer:
     )
 
 
-def _lineup_notes(proposal: Proposal, names: Names) -> list[str]:
+def _lineup_notes(proposal: Proposal, names: Names) -> Iterator[str]:
     team = names.get(proposal.team, proposal.team)
-    notes: list[str] = [
+    yield (
         Message(
             "It is for {team} on {day}, by what was struck in {year} before.",
             team=team,
@@ -181,24 +174,19 @@ def _lineup_notes(proposal: Proposal, names: Names) -> list[str]:
             team=team,
             year=proposal.season,
         )
-    ]
+    )
     short = proposal.size - len(proposal.striking)
     if short:
-        notes.append(
-            Message(
-                "A side has {size}: {players} short. Who has not struck for the team this season is"
-                " not proposed.",
-                size=proposal.size,
-                players=counts.players(short),
-            )
+        yield Message(
+            "A side has {size}: {players} short. Who has not struck for the team this season is"
+            " not proposed.",
+            size=proposal.size,
+            players=counts.players(short),
         )
-    notes.append(
-        Message(
-            "Whoever struck last for another team of the club, or stands in a sheet of one on that"
-            " day, is left to it."
-        )
+    yield Message(
+        "Whoever struck last for another team of the club, or stands in a sheet of one on that"
+        " day, is left to it."
     )
-    return notes
 
 
 _BY = {
@@ -235,54 +223,43 @@ def nummern_answer(found: NummernOfTeam, names: Names) -> Answer:
     )
     listed = Table(columns, found.conceded)
     data = {**found._asdict(), "conceded": table_data(listed)}
-    return Answer([listed], _nummern_notes(found, names), data)
+    return Answer([listed], [*_nummern_notes(found, names)], data)
 
 
-def _nummern_notes(found: NummernOfTeam, names: Names) -> list[str]:
-    notes: list[str] = [
-        Message(
-            "{team} conceded {nummern} in {known} of {matches} ({years}).",
-            team=names.get(found.team, found.team),
-            nummern=counts.nummern(found.nummern),
-            known=found.known,
-            matches=counts.matches(found.matches),
-            years=found.first if found.first == found.last else f"{found.first}–{found.last}",
-        )
-    ]
+def _nummern_notes(found: NummernOfTeam, names: Names) -> Iterator[str]:
+    yield Message(
+        "{team} conceded {nummern} in {known} of {matches} ({years}).",
+        team=names.get(found.team, found.team),
+        nummern=counts.nummern(found.nummern),
+        known=found.known,
+        matches=counts.matches(found.matches),
+        years=found.first if found.first == found.last else f"{found.first}–{found.last}",
+    )
     if found.by_strike:
-        notes.append(
-            Message.plural(
-                found.by_strike,
-                "By zone and inning: {count} of them, whose strike is known; strikes are those of"
-                " the opponents.",
-                "By zone and inning: the {count} of them whose strikes are known; strikes are those"
-                " of the opponents.",
-            )
+        yield Message.plural(
+            found.by_strike,
+            "By zone and inning: {count} of them, whose strike is known; strikes are those of"
+            " the opponents.",
+            "By zone and inning: the {count} of them whose strikes are known; strikes are those"
+            " of the opponents.",
         )
     if found.by_strike < found.nummern:
-        notes.append(
-            Message.plural(
-                found.nummern - found.by_strike,
-                "{count} fell on a strike that is not known, or was made for a missing player.",
-                "{count} fell on strikes that are not known, or were made for missing players.",
-            )
+        yield Message.plural(
+            found.nummern - found.by_strike,
+            "{count} fell on a strike that is not known, or was made for a missing player.",
+            "{count} fell on strikes that are not known, or were made for missing players.",
         )
     if found.silent:
-        notes.append(
-            Message(
-                "Of {matches} the sheet says nothing of the weather.",
-                matches=counts.matches(found.silent),
-            )
+        yield Message(
+            "Of {matches} the sheet says nothing of the weather.",
+            matches=counts.matches(found.silent),
         )
     if any(row.few for row in found.conceded):
-        notes.append(
-            Message(
-                "`few`: under {strikes}, or {matches}, too little to conclude anything from.",
-                strikes=counts.strikes(LEAST_STRIKES),
-                matches=counts.matches(LEAST_MATCHES),
-            )
+        yield Message(
+            "`few`: under {strikes}, or {matches}, too little to conclude anything from.",
+            strikes=counts.strikes(LEAST_STRIKES),
+            matches=counts.matches(LEAST_MATCHES),
         )
-    return notes
 
 
 _OPEN = Message("open")

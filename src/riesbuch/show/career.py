@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from riesbuch.language.naming import NAMED
@@ -60,7 +60,7 @@ def career_answer(
         data |= {"list": table_data(listed), "splits": table_data(added_up)}
     return Answer(
         tables=tables,
-        notes=_career_notes(career),
+        notes=[*_career_notes(career)],
         data=data,
         csv=listed,
         nothing=() if career.appearances or career.told else [_no_career(career)],
@@ -313,45 +313,38 @@ def _milestones(career: Career) -> list[_Event]:
     ]
 
 
-def _career_notes(career: Career) -> list[str]:
+def _career_notes(career: Career) -> Iterator[str]:
     struck, whole = career.strike_by_strike, len(career.appearances)
-    notes = [basis_note(whole, struck)]
+    yield basis_note(whole, struck)
     if struck < whole:
-        notes.append(
-            Message(
-                "Strikes, average, best strike and Nummern rest on these alone."
-                if struck
-                else "Strikes, average, best strike and Nummern are unknown."
-            )
+        yield Message(
+            "Strikes, average, best strike and Nummern rest on these alone."
+            if struck
+            else "Strikes, average, best strike and Nummern are unknown."
         )
     kinds = [match.named_by for match in career.appearances if match.named_by is not None]
     for kind in dict.fromkeys(kinds):
-        notes.append(
-            Message(
-                "{matches}: {named}, with no more than the points; no rank points are earned.",
-                matches=counts.matches(kinds.count(kind)),
-                named=NAMED[kind],
-            )
+        yield Message(
+            "{matches}: {named}, with no more than the points; no rank points are earned.",
+            matches=counts.matches(kinds.count(kind)),
+            named=NAMED[kind],
         )
     if struck:
-        notes.append(Message("Nummern struck for the team: {nummern}.", nummern=career.nummern))
+        yield Message("Nummern struck for the team: {nummern}.", nummern=career.nummern)
     if told := sum(row.points or 0 for row in career.told):
-        notes.append(
-            Message(
-                "Handed down besides: {points}; with these it is {sum:,}.",
-                points=counts.points(told),
-                sum=career.points + told,
-            )
+        yield Message(
+            "Handed down besides: {points}; with these it is {sum:,}.",
+            points=counts.points(told),
+            sum=career.points + told,
         )
     if career.unknown:
-        notes.append(
-            Message.plural(
-                career.unknown,
-                "{count:,} match with an unknown strike of the player is left out.",
-                "{count:,} matches with an unknown strike of the player are left out.",
-            )
+        yield Message.plural(
+            career.unknown,
+            "{count:,} match with an unknown strike of the player is left out.",
+            "{count:,} matches with an unknown strike of the player are left out.",
         )
-    return [*notes, *errors_note(career.with_errors), *unreadable_note(career.unreadable)]
+    yield from errors_note(career.with_errors)
+    yield from unreadable_note(career.unreadable)
 
 
 def _career_data(career: Career, seasons: object, teams: object, told: object) -> dict[str, Any]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from operator import itemgetter
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -20,82 +20,55 @@ if TYPE_CHECKING:
     from riesbuch.review.season_outcome import OpenMatch
 
 _MOST = 20
+_OF_A_TALLY = ("confirmed", "alone", "behind", "open")
 
 SourceNames = Callable[[str], str]
 """What a source, or the folder itself, is called."""
 
 
-class _SourceRow(NamedTuple):
-    source: str
-    day: str
-    taken: int
-    confirmed: int
-    alone: int
-    behind: int
-    open: int
-    not_taken: int
-    of_others: int
-
-
 def gathering_answer(gathering: Gathering, names: SourceNames) -> Answer:
     rows = [
-        _SourceRow(
-            source,
-            state.day,
-            sum(source in take.paths for take in gathering.takes),
-            tally.confirmed,
-            tally.alone,
-            tally.behind,
-            tally.open,
-            sum(left.source == source for left in gathering.not_taken),
-            tally.of_others,
-        )
+        {
+            "source": source,
+            "day": state.day,
+            "taken": sum(source in take.paths for take in gathering.takes),
+            **{key: getattr(gathering.tallies[source], key) for key in _OF_A_TALLY},
+            "not_taken": sum(left.source == source for left in gathering.not_taken),
+            "of_others": gathering.tallies[source].of_others,
+        }
         for source, state in gathering.states.items()
-        for tally in [gathering.tallies[source]]
     ]
-    sources: Table[Any] = Table(
-        [
-            Column("source", "Folder", shown=lambda row: names(row.source)),
-            Column("day", "As of", spare=3),
-            figure_column("taken", "New"),
-            figure_column("confirmed", "Confirmed"),
-            figure_column("alone", "Alone", spare=1),
-            figure_column("behind", "Older", spare=4),
-            figure_column("open", "To settle"),
-            figure_column("not_taken", "Left out"),
-            figure_column("of_others"),
-        ],
-        rows,
-    )
+    columns: list[Column[Any]] = [
+        Column("source", "Folder", shown=lambda row: names(row["source"])),
+        Column("day", "As of", spare=3),
+        figure_column("taken", "New"),
+        figure_column("confirmed", "Confirmed"),
+        figure_column("alone", "Alone", spare=1),
+        figure_column("behind", "Older", spare=4),
+        figure_column("open", "To settle"),
+        figure_column("not_taken", "Left out"),
+        figure_column("of_others"),
+    ]
+    of_alone: list[Column[Any]] = [
+        Column("path", "Sheet"),
+        Column("from", "Folder", lambda take: [*map(names, take.paths)], width=NEVER_FOLDED),
+    ]
+    of_left_out: list[Column[Any]] = [
+        Column("source", "Folder", lambda left: names(left.source)),
+        Column("path", "File", width=NEVER_FOLDED),
+        Column("reason", "Why", width=60),
+    ]
     alone = [take for take in gathering.takes if len(take.paths) == 1]
-    tables = [sources]
-    if alone:
-        columns: list[Column[Any]] = [
-            Column("path", "Sheet"),
-            Column("from", "Folder", lambda take: [*map(names, take.paths)], width=NEVER_FOLDED),
-        ]
-        tables.append(Table(columns, alone[:_MOST], Message("Taken from one folder alone")))
-    if gathering.not_taken:
-        tables.append(
-            Table(
-                [
-                    Column("source", "Folder", lambda left: names(left.source)),
-                    Column("path", "File", width=NEVER_FOLDED),
-                    Column("reason", "Why", width=60),
-                ],
-                gathering.not_taken[:_MOST],
-                Message("Left out"),
-            )
-        )
-    longest = max(len(alone), len(gathering.not_taken))
-    notes = (
-        [Message("Not all are listed here; `--format json` has all.")] if longest > _MOST else []
+    listed = (
+        Table(of_alone, alone[:_MOST], Message("Taken from one folder alone")),
+        Table(of_left_out, gathering.not_taken[:_MOST], Message("Left out")),
     )
+    more = Message("Not all are listed here; `--format json` has all.")
     return Answer(
-        tables=tables,
-        notes=notes,
+        tables=[Table(columns, rows), *(table for table in listed if table.rows)],
+        notes=[more] if max(len(alone), len(gathering.not_taken)) > _MOST else [],
         data={
-            "sources": [row._asdict() for row in rows],
+            "sources": rows,
             "taken": [
                 {"path": take.path, "from": [*take.paths], "changed": bool(take.replaces)}
                 for take in gathering.takes
@@ -161,68 +134,52 @@ def todo_answer(
         for match in matches
         for number, (at, values) in enumerate(match.cells or [OpenCell("", {})])
     ]
-    table: Table[Any] = Table(
-        [
-            Column("match", "Match", width=24),
-            Column("where", "Where", width=34),
-            Column(
-                "values",
-                "Entered",
-                shown=lambda row: tuple(
-                    Message.layout(
-                        "{source}: {value}",
-                        source=names(source),
-                        value=Message("nothing") if value is None else value,
-                    )
-                    for source, value in row.values.items()
-                ),
-            ),
-        ],
-        rows,
-    )
-    flat = [
+
+    def entered(row: _OpenRow) -> tuple[str, ...]:
+        return tuple(
+            Message.layout(
+                "{source}: {value}",
+                source=names(source),
+                value=Message("nothing") if value is None else value,
+            )
+            for source, value in row.values.items()
+        )
+
+    columns: list[Column[_OpenRow]] = [
+        Column("match", "Match", width=24),
+        Column("where", "Where", width=34),
+        Column("values", "Entered", shown=entered),
+    ]
+    cells = [
         (*match[:3], cell.at, source or "here", value, match.paths[source])
         for match in matches
         for cell in match.cells
         for source, value in cell.values.items()
     ]
+    keys = ("date", "home", "away", "at", "source", "value", "path")
+    of_cells = [Column[Any](key, value=itemgetter(place)) for place, key in enumerate(keys)]
+    settled = Message("Nothing is to be settled: where two folders have a match, they agree.")
     return Answer(
-        tables=[table],
-        notes=_how_to_settle(matches),
+        tables=[Table(columns, rows)],
+        notes=[*_how_to_settle(matches)],
         data=[_open_data(match) for match in matches],
-        csv=Table(
-            [
-                Column(key, value=itemgetter(number))
-                for number, key in enumerate(
-                    ("date", "home", "away", "at", "source", "value", "path")
-                )
-            ],
-            flat,
-        ),
-        nothing=[]
-        if matches
-        else [Message("Nothing is to be settled: where two folders have a match, they agree.")],
+        csv=Table(of_cells, cells),
+        nothing=[] if matches else [settled],
     )
 
 
-def _how_to_settle(matches: Sequence[OpenMatch]) -> list[str]:
-    notes: list[str] = []
+def _how_to_settle(matches: Sequence[OpenMatch]) -> Iterator[str]:
     for why in dict.fromkeys(match.why for match in matches if match.why):
-        notes.append(Message("Not taken over on a sealed sheet: {why}.", why=why))
-    notes.append(
-        Message(
-            "Look at the paper; who mistyped mends the sheet in their own folder and commits it,"
-            " then `riesbuch gather` here again."
-        )
+        yield Message("Not taken over on a sealed sheet: {why}.", why=why)
+    yield Message(
+        "Look at the paper; who mistyped mends the sheet in their own folder and commits it,"
+        " then `riesbuch gather` here again."
     )
     if any("" in match.paths for match in matches):
-        notes.append(
-            Message(
-                "What is wrong in the sheet here is mended here: by `riesbuch correct` where it is"
-                " sealed, else in the file."
-            )
+        yield Message(
+            "What is wrong in the sheet here is mended here: by `riesbuch correct` where it is"
+            " sealed, else in the file."
         )
-    return notes
 
 
 def outcome_lines(gathering: Gathering, *, is_dry: bool) -> list[str]:

@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from riesbuch.language.naming import SOURCES
-from riesbuch.show.output import Answer, Cell, Column, Table, figure_column, table_data
+from riesbuch.show.output import (
+    Answer,
+    Cell,
+    Column,
+    Table,
+    data_columns,
+    figure_column,
+    table_data,
+)
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import all_of
@@ -131,16 +139,10 @@ def _match_columns(
     return (
         Column("sheet"),
         Column("date", "Date", shown=lambda row: row["date"] or row["season"]),
-        Column("winner"),
-        Column("decided_by"),
-        Column("season"),
-        Column("competition"),
+        *data_columns("winner", "decided_by", "season", "competition"),
         Column("home", "Home", shown=lambda row: name(row["home"])),
         Column("away", "Away", shown=lambda row: name(row["away"])),
-        Column("home_points"),
-        Column("away_points"),
-        Column("home_nummern"),
-        Column("away_nummern"),
+        *data_columns("home_points", "away_points", "home_nummern", "away_nummern"),
         figure_column(
             title="Points", shown=lambda row: pair(row["home_points"], row["away_points"])
         ),
@@ -161,7 +163,7 @@ def meetings_answer(tables: Tables, meetings: Meetings, names: Mapping[str, str]
     parties = {balance.party.id: balance.party.name for balance in meetings.balances}
     rows = [_match_row(meeting.line, meeting.winner) for meeting in meetings.meetings]
     listed = Table(_match_columns(names, parties), rows, Message("Matches"))
-    on_teams = _notes_on_teams(tables, meetings)
+    on_teams = [*_notes_on_teams(tables, meetings)]
     nothing: list[str] = []
     if not meetings.meetings:
         one, other = (balance.party.name for balance in meetings.balances)
@@ -234,28 +236,23 @@ def _win(win: Win | None, counted: counts.Counted) -> Message | None:
     return Message.layout("{by}, {when}", by=counted(win.by), when=line.date or line.season)
 
 
-def _notes_on_results(meetings: Meetings) -> list[str]:
-    notes: list[str] = []
+def _notes_on_results(meetings: Meetings) -> Iterator[str]:
     run = meetings.run
     names = {balance.party.id: balance.party.name for balance in meetings.balances}
     if run is not None and run.winner in names:
-        notes.append(
-            Message.plural(
-                run.matches,
-                "{name} won the last match.",
-                "{name} won the last {count} matches, since {since}.",
-                name=names[run.winner],
-                since=run.since,
-            )
+        yield Message.plural(
+            run.matches,
+            "{name} won the last match.",
+            "{name} won the last {count} matches, since {since}.",
+            name=names[run.winner],
+            since=run.since,
         )
     elif run is not None:
-        notes.append(
-            Message.plural(
-                run.matches,
-                "The last match was drawn.",
-                "The last {count} matches, since {since}, were drawn.",
-                since=run.since,
-            )
+        yield Message.plural(
+            run.matches,
+            "The last match was drawn.",
+            "The last {count} matches, since {since}, were drawn.",
+            since=run.since,
         )
     decided = [
         Message.layout("{reason} {number}", reason=_DECIDED_BY[key], number=number)
@@ -263,33 +260,27 @@ def _notes_on_results(meetings: Meetings) -> list[str]:
         if number
     ]
     if decided:
-        notes.append(Message("What decided: {reasons}.", reasons=joined(", ", decided)))
-    return notes
+        yield Message("What decided: {reasons}.", reasons=joined(", ", decided))
 
 
-def _notes_on_teams(tables: Tables, meetings: Meetings) -> list[str]:
-    notes: list[str] = []
+def _notes_on_teams(tables: Tables, meetings: Meetings) -> Iterator[str]:
     for balance, teams in zip(meetings.balances, meetings.teams, strict=True):
-        notes += carried_on_note(tables, balance.party, teams)
-    notes += former_name_notes(tables, meetings.formerly)
+        yield from carried_on_note(tables, balance.party, teams)
+    yield from former_name_notes(tables, meetings.formerly)
     if meetings.claimed_twice:
-        notes.append(
-            Message(
-                "Left out, because both carry on their history: {clubs}.",
-                clubs=all_of(meetings.claimed_twice),
-            )
+        yield Message(
+            "Left out, because both carry on their history: {clubs}.",
+            clubs=all_of(meetings.claimed_twice),
         )
     if meetings.not_counted:
-        notes.append(
-            Message.plural(
-                meetings.not_counted,
-                "Left out: {count:,} sheet that counts nowhere: put off, annulled, draft, open,"
-                " kept out or with errors.",
-                "Left out: {count:,} sheets that count nowhere: put off, annulled, draft, open,"
-                " kept out or with errors.",
-            )
+        yield Message.plural(
+            meetings.not_counted,
+            "Left out: {count:,} sheet that counts nowhere: put off, annulled, draft, open,"
+            " kept out or with errors.",
+            "Left out: {count:,} sheets that count nowhere: put off, annulled, draft, open,"
+            " kept out or with errors.",
         )
-    return [*notes, *unreadable_note(meetings.unreadable)]
+    yield from unreadable_note(meetings.unreadable)
 
 
 def _meetings_data(meetings: Meetings, listed: list[dict[str, Any]]) -> dict[str, object]:
@@ -373,10 +364,7 @@ def _anniversaries(almanac: Almanac, names: Mapping[str, str]) -> Table[Annivers
         Column("date", "Date"),
         Column("years"),
         Column("day", value=lambda row: row.day and row.day.isoformat()),
-        Column("sheet"),
-        Column("competition"),
-        Column("points"),
-        Column("handed_down"),
+        *data_columns("sheet", "competition", "points", "handed_down"),
     )
     title = Message("Anniversaries, seen from {seen_from}", seen_from=almanac.seen_from)
     return Table(columns, almanac.anniversaries, title)
@@ -389,32 +377,24 @@ def _anniversary(row: Anniversary) -> str:
     return joined(", ", (row.what, *filter(None, (row.competition,)), *told))
 
 
-def _almanac_notes(almanac: Almanac, strike_by_strike: int) -> list[str]:
+def _almanac_notes(almanac: Almanac, strike_by_strike: int) -> Iterator[str]:
     """On how much each part of the answer rests."""
     from riesbuch.questions.almanac import FIRST_MATCH, HIGHEST_TOTAL
 
-    notes: list[str] = []
     if almanac.matches:
-        notes.append(basis_note(len(almanac.matches), strike_by_strike))
+        yield basis_note(len(almanac.matches), strike_by_strike)
     else:
-        notes.append(
-            Message(
-                "Of {matches} that count, none was on {day}.",
-                matches=counts.matches(almanac.searched),
-                day=almanac.day,
-            )
+        yield Message(
+            "Of {matches} that count, none was on {day}.",
+            matches=counts.matches(almanac.searched),
+            day=almanac.day,
         )
     kinds = {anniversary.what for anniversary in almanac.anniversaries}
     if FIRST_MATCH in kinds:
-        notes.append(
-            Message("First matches: the first of {count} that count.", count=almanac.searched)
-        )
+        yield Message("First matches: the first of {count} that count.", count=almanac.searched)
     if HIGHEST_TOTAL in kinds:
-        notes.append(
-            Message(
-                "Team totals are known of {known} of {of} sides.",
-                known=f"{almanac.known_sides:,}",
-                of=f"{almanac.sides:,}",
-            )
+        yield Message(
+            "Team totals are known of {known} of {of} sides.",
+            known=f"{almanac.known_sides:,}",
+            of=f"{almanac.sides:,}",
         )
-    return notes

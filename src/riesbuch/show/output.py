@@ -103,6 +103,11 @@ def figure_column(
     return Column(key, title, value, shown, is_number=True, spare=spare)
 
 
+def data_columns(*keys: str) -> tuple[Column[Any], ...]:
+    """Columns that people do not see, each the row's attribute of that name."""
+    return tuple(map(Column[Any], keys))
+
+
 class Table(NamedTuple, Generic[Row]):
     """``title`` is empty where an answer has only one table; ``closing`` are rows below the
     others, for people alone, a cell for each column that they see."""

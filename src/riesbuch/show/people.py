@@ -6,7 +6,15 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from riesbuch.show.matches import basis_data, basis_note, errors_note, former_name_data
-from riesbuch.show.output import NEVER_FOLDED, Answer, Column, Table, figure_column, table_data
+from riesbuch.show.output import (
+    NEVER_FOLDED,
+    Answer,
+    Column,
+    Table,
+    data_columns,
+    figure_column,
+    table_data,
+)
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import listed_years
@@ -145,9 +153,7 @@ def _together(families: Families) -> Table[Together]:
         figure_column(title="Matches", shown=lambda row: row.matches),
         Column(title="First", shown=lambda row: row.first),
         *of_players,
-        Column("matches"),
-        Column("first"),
-        Column("first_sheet"),
+        *data_columns("matches", "first", "first_sheet"),
     ]
     return Table(columns, families.together, Message("Generations side by side in one match"))
 
@@ -194,9 +200,7 @@ def find_answer(written: str, search: SearchResult) -> Answer:
         Column("kind", "What", shown=lambda hit: _KINDS[hit.kind]),
         Column("match", value=lambda hit: hit.likeness.name.lower()),
         Column("text", "Text", shown=_called, width=_WIDTHS["found"]),
-        Column("name"),
-        Column("identifier"),
-        Column("path"),
+        *data_columns("name", "identifier", "path"),
         Column("sheets", "Where", shown=_where, width=NEVER_FOLDED),
         Column("paths", formats=("json",)),
     )

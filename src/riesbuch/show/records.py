@@ -11,7 +11,7 @@ from riesbuch.language.naming import NAMED
 from riesbuch.questions.ranked import RUNS, Ranked, Record, RecordBook, Scope, Value
 from riesbuch.questions.who import NameOfClub, Party
 from riesbuch.show.matches import basis_data, errors_note, former_name_data
-from riesbuch.show.output import Answer, Column, Ratio, Table, figure_column, plain
+from riesbuch.show.output import Answer, Column, Ratio, Table, data_columns, figure_column, plain
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import all_of
@@ -106,11 +106,11 @@ def records_answer(
     ]
     return Answer(
         tables=[
-            (_top_table if is_top and record.kind not in _AGES else _table)(record, names)
+            _table(record, names, is_top=is_top and record.kind not in _AGES)
             for record in book.records
             if record.ranked
         ],
-        notes=_notes(question, book, merged, on_names),
+        notes=[*_notes(question, book, merged, on_names)],
         data=_data(question, book),
         csv=Table(_columns(names, is_top=is_top), rows),
         nothing=() if book.matches else [_nothing(question)],
@@ -158,41 +158,28 @@ def _figure(kind: str, value: Value | None) -> int | Ratio | None:
     return Ratio(value.numerator, value.denominator) if isinstance(value, Fraction) else value
 
 
-def _table(record: Record, names: Mapping[str, str]) -> Table[_Held]:
-    """The first few who hold the record; a run stands in two lines, from and to."""
-    shown = _SHOWN.get(record.kind, _SHOWN_USUALLY)
-    by_key = {column.key: column for column in _columns(names)}
-    held = [_held(record, row) for row in record.ranked if row.rank == 1]
-    more = len(held) - _MOST_SHOWN
-    return Table(
-        [by_key[key] for key in shown],
-        held[:_MOST_SHOWN],
-        Message.layout(
-            "{title}: {figure}", title=RECORD_TITLES[record.kind], figure=record_figure(record)
-        ),
-        [[Message("and {more} more", more=more), *("" for _ in shown[1:])]] if more > 0 else (),
-    )
-
-
-def _top_table(record: Record, names: Mapping[str, str]) -> Table[_Held]:
-    """The best few by rank; of those level with the last not more than can be looked through."""
-    shown = _SHOWN.get(record.kind, _SHOWN_USUALLY)
+def _table(record: Record, names: Mapping[str, str], *, is_top: bool) -> Table[_Held]:
+    """The first few who hold the record; a run stands in two lines, from and to. Of the ``top`` the
+    best few by rank, of those level with the last not more than can be looked through."""
+    rows = [row for row in record.ranked if is_top or row.rank == 1]
+    above = sum(row.rank < rows[-1].rank for row in rows)
+    most = above + _MOST_LEVEL if is_top else _MOST_SHOWN
     by_key = {column.key or "years": column for column in _columns(names)}
-    columns: list[Column[_Held]] = [
-        figure_column("rank", "Rank"),
-        figure_column("value", "Figure"),
-        *(by_key[key] for key in shown),
-    ]
-    above = sum(row.rank < record.ranked[-1].rank for row in record.ranked)
-    held = [_held(record, row) for row in record.ranked]
-    more = len(held) - above - _MOST_LEVEL
+    columns = [by_key[key] for key in _SHOWN.get(record.kind, _SHOWN_USUALLY)]
+    title: str = _TOP_TITLES[record.kind]
+    if is_top:
+        columns = [figure_column("rank", "Rank"), figure_column("value", "Figure"), *columns]
+    else:
+        title = Message.layout(
+            "{title}: {figure}", title=RECORD_TITLES[record.kind], figure=record_figure(record)
+        )
+    more = Message("and {more} more", more=len(rows) - most)
+    closing = [*[""] * (2 * is_top), more, *[""] * (len(columns) - 2 * is_top - 1)]
     return Table(
         columns,
-        held[: above + _MOST_LEVEL],
-        _TOP_TITLES[record.kind],
-        [["", "", Message("and {more} more", more=more), *("" for _ in shown[1:])]]
-        if more > 0
-        else (),
+        [_held(record, row) for row in rows[:most]],
+        title,
+        [closing] if len(rows) > most else (),
     )
 
 
@@ -213,8 +200,7 @@ def _columns(names: Mapping[str, str], *, is_top: bool = False) -> tuple[Column[
         return lambda held: names.get(held[key] or "", held[key])
 
     return (
-        Column("record"),
-        Column("value"),
+        *data_columns("record", "value"),
         Column("team", "Team", shown=name("team")),
         Column("opponent", "Against", shown=name("opponent")),
         Column("player", "Player", shown=_player(names)),
@@ -265,71 +251,60 @@ def _sheets(held: _Held) -> Sequence[str | None]:
 
 def _basis(record: Record) -> Iterator[Message]:
     """Of how much it was asked, where that is not all there is."""
-    known, of = f"{record.known:,}", f"{record.of:,}"
-    match record.kind:
-        case "team_points" if record.known < record.of:
-            yield Message("Team totals are known of {known} of {of} sides.", known=known, of=of)
-        case "ries" if record.known < record.of:
-            yield Message("Ries totals are known of {known} of {of} sides.", known=known, of=of)
-        case "match_points" if record.known < record.of:
-            yield Message(
-                "The points of individuals are known of {known} of {of} sides.", known=known, of=of
+    gaps = {"known": f"{record.known:,}", "of": f"{record.of:,}"}
+    is_in_part = {
+        "team_points": Message("Team totals are known of {known} of {of} sides.", **gaps),
+        "ries": Message("Ries totals are known of {known} of {of} sides.", **gaps),
+        "match_points": Message(
+            "The points of individuals are known of {known} of {of} sides.", **gaps
+        ),
+        "closest": Message(
+            "Nummern and points of both sides are known in {known} of {of} matches.", **gaps
+        ),
+        "nummern": Message("Nummern are known of {known} of {of} sides.", **gaps),
+        "strike": Message("Single strikes are known of {known} of {of} sides.", **gaps),
+        "youngest": Message("Birth years are known of {known} of {of} players.", **gaps),
+    }
+    is_decided = {
+        "best_striker": Message(
+            "The best striker is decided of {known} of {of} competitions.", **gaps
+        ),
+        "champion": Message(
+            "The champion is decided of {known} of {of} seasons of a league.", **gaps
+        ),
+    }
+    if record.kind in is_decided and record.of:
+        yield is_decided[record.kind]
+    if record.kind in is_in_part and record.known < record.of:
+        yield is_in_part[record.kind]
+        if record.named:
+            yield Message.plural(
+                record.named,
+                "Besides, {count:,} performance is known of a player who is named.",
+                "Besides, {count:,} performances are known of players who are named.",
             )
-            if record.named:
-                yield Message.plural(
-                    record.named,
-                    "Besides, {count:,} performance is known of a player who is named.",
-                    "Besides, {count:,} performances are known of players who are named.",
-                )
-        case "closest" if record.known < record.of:
-            yield Message(
-                "Nummern and points of both sides are known in {known} of {of} matches.",
-                known=known,
-                of=of,
-            )
-        case "nummern" if record.known < record.of:
-            yield Message("Nummern are known of {known} of {of} sides.", known=known, of=of)
-        case "strike" if record.known < record.of:
-            yield Message("Single strikes are known of {known} of {of} sides.", known=known, of=of)
-        case "best_striker" if record.of:
-            yield Message(
-                "The best striker is decided of {known} of {of} competitions.", known=known, of=of
-            )
-        case "champion" if record.of:
-            yield Message(
-                "The champion is decided of {known} of {of} seasons of a league.",
-                known=known,
-                of=of,
-            )
-        case "youngest" if record.known < record.of:
-            yield Message("Birth years are known of {known} of {of} players.", known=known, of=of)
 
 
 def _notes(
     question: RecordQuestion, book: RecordBook, merged: Sequence[str], on_names: Sequence[str]
-) -> list[str]:
-    notes: list[str] = []
+) -> Iterator[str]:
     if question.party is not None and merged:
-        notes.append(
-            Message(
-                "The records of {club} include those of {others}, merged into it.",
-                club=question.party.name,
-                others=all_of(merged),
-            )
+        yield Message(
+            "The records of {club} include those of {others}, merged into it.",
+            club=question.party.name,
+            others=all_of(merged),
         )
-    notes += on_names
-    notes.append(
-        Message.plural(
-            book.strike_by_strike,
-            "Of {matches}, {known} is known strike by strike on both sides.",
-            "Of {matches}, {known} are known strike by strike on both sides.",
-            matches=counts.matches(book.matches),
-            known=f"{book.strike_by_strike:,}",
-        )
+    yield from on_names
+    yield Message.plural(
+        book.strike_by_strike,
+        "Of {matches}, {known} is known strike by strike on both sides.",
+        "Of {matches}, {known} are known strike by strike on both sides.",
+        matches=counts.matches(book.matches),
+        known=f"{book.strike_by_strike:,}",
     )
-    notes += [note for record in book.records for note in _basis(record)]
+    yield from [note for record in book.records for note in _basis(record)]
     average = next(record for record in book.records if record.kind == "season_average")
-    notes.append(
+    yield (
         Message(
             "The average is asked of {known} of {of} seasons of a player, those with at least"
             " {strikes}.",
@@ -348,31 +323,26 @@ def _notes(
         )
     )
     if book.open_results:
-        notes.append(
-            Message.plural(
-                book.open_results,
-                "The result of {count:,} match is unknown.",
-                "The result of {count:,} matches is unknown.",
-            )
+        yield Message.plural(
+            book.open_results,
+            "The result of {count:,} match is unknown.",
+            "The result of {count:,} matches is unknown.",
         )
     if book.incomplete:
-        notes.append(
-            Message.plural(
-                book.incomplete,
-                "Of {competitions}, {count} is not complete; a run passes over matches without a"
-                " sheet.",
-                "Of {competitions}, {count} are not complete; a run passes over matches without a"
-                " sheet.",
-                competitions=Message.plural(
-                    book.competitions, "{count:,} competition", "{count:,} competitions"
-                ),
-            )
+        yield Message.plural(
+            book.incomplete,
+            "Of {competitions}, {count} is not complete; a run passes over matches without a"
+            " sheet.",
+            "Of {competitions}, {count} are not complete; a run passes over matches without a"
+            " sheet.",
+            competitions=Message.plural(
+                book.competitions, "{count:,} competition", "{count:,} competitions"
+            ),
         )
-    notes += errors_note(book.with_errors)
+    yield from errors_note(book.with_errors)
     titles = [RECORD_TITLES[record.kind] for record in book.records if not record.ranked]
     if titles:
-        notes.append(Message("No record: {records}.", records=joined("; ", titles)))
-    return notes
+        yield Message("No record: {records}.", records=joined("; ", titles))
 
 
 def _data(question: RecordQuestion, book: RecordBook) -> dict[str, Any]:

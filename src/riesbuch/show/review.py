@@ -46,7 +46,14 @@ from riesbuch.trade.sealing import read_change
 
 if TYPE_CHECKING:
     from riesbuch.questions.ranked import Record
-    from riesbuch.review.effects import HonoursChange, Review, ReviewedSheet, Row, RowChange
+    from riesbuch.review.effects import (
+        HonoursChange,
+        RecordChange,
+        Review,
+        ReviewedSheet,
+        Row,
+        RowChange,
+    )
     from riesbuch.review.git import FileChange
     from riesbuch.trade.agreement import Correction
     from riesbuch.trade.cells import CellChange
@@ -115,6 +122,17 @@ class _PrintedReview:
         self._gap()
         write(escape(said(text)) if self.markdown else _wrapped(text))
 
+    def verdicts(self, review: Review) -> None:
+        for sentence, details in verdicts(review):
+            self.paragraph(sentence)
+            self.lines(details)
+
+    def section(self, title: str, lines: Sequence[str]) -> None:
+        """Nothing where there are no lines."""
+        if lines:
+            self.title(title)
+            self.lines(lines)
+
     def table(self, table: Table[Any]) -> None:
         if self.markdown:
             self._gap()
@@ -130,96 +148,60 @@ def print_review(review: Review, *, markdown: bool) -> None:
     """Everything the review tells, the verdict first."""
     page = _PrintedReview(markdown=markdown)
     comparison = review.comparison
-    page.title(
-        Message(
-            "Review from {shown} to {other_shown}",
-            shown=comparison.base.shown,
-            other_shown=comparison.head.shown,
-        )
-    )
-    for sentence, details in verdicts(review):
-        page.paragraph(sentence)
-        page.lines(details)
-    for state, trouble in (
-        (comparison.base, review.before.trouble),
-        (comparison.head, review.after.trouble),
-    ):
+    base, head = comparison.base.shown, comparison.head.shown
+    page.title(Message("Review from {shown} to {other_shown}", shown=base, other_shown=head))
+    page.verdicts(review)
+    for shown, trouble in ((base, review.before.trouble), (head, review.after.trouble)):
         if trouble:
-            page.paragraph(
-                Message(
-                    "{shown} cannot be worked out, so results and tables are not compared:"
-                    " {trouble}",
-                    shown=state.shown,
-                    trouble=trouble,
-                )
+            unknown = Message(
+                "{shown} cannot be worked out, so results and tables are not compared: {trouble}",
+                shown=shown,
+                trouble=trouble,
             )
+            page.paragraph(unknown)
     names = review.names
     _print_sheets(page, review)
     _print_rows(page, review.standings, "Team", _STANDINGS, names)
     _print_rows(page, _moved(review.strikers), "Player", _STRIKERS, names)
     silent = len(review.strikers) - len(_moved(review.strikers))
     if silent:
-        page.paragraph(
-            Message.plural(
-                silent,
-                "{count:,} more striker: other rank points, but the same rank and points.",
-                "{count:,} more strikers: other rank points, but the same rank and points.",
-            )
+        more = Message.plural(
+            silent,
+            "{count:,} more striker: other rank points, but the same rank and points.",
+            "{count:,} more strikers: other rank points, but the same rank and points.",
         )
-    if review.records:
-        page.title(Message("Records"))
-        page.lines(
-            [
-                Message(
-                    "{record_titles}: {fates}. Before: {record}. Now: {other_record}.",
-                    record_titles=RECORD_TITLES[change.after.kind],
-                    fates=_FATES[change.fate],
-                    record=_record(change.before, names),
-                    other_record=_record(change.after, names),
-                )
-                for change in review.records
-            ]
-        )
-    if review.honours:
-        page.title(Message("Honours"))
-        page.lines([_honours_line(change, names) for change in review.honours])
-    others = _other_lines(review)
-    ruled = changed_rulings(review)
-    rests_on = [
-        cause_line(cause)
-        for cause in review.causes
-        if cause.kind not in ("register", "handed-down") and cause not in ruled
-    ]
-    if rests_on and not review.other_results_because:
-        page.title(Message("What results rest on"))
-        page.lines(rests_on)
-    if others:
-        page.title(Message("Other files"))
-        page.lines(others)
+        page.paragraph(more)
+    page.section(Message("Records"), [_record_line(change, names) for change in review.records])
+    page.section(Message("Honours"), [_honours_line(change, names) for change in review.honours])
+    if not review.other_results_because:
+        rests_on = _rests_on(review, but_for=("register", "handed-down"))
+        page.section(Message("What results rest on"), rests_on)
+    page.section(Message("Other files"), _other_lines(review))
 
 
 def print_day(review: Review, older: Sequence[ReviewedSheet]) -> None:
     """What a match day changes: what is true of results, then the ``older`` sheets one by one,
     what else results rest on, and the tables."""
     page = _PrintedReview(markdown=False)
-    for sentence, details in verdicts(review):
-        page.paragraph(sentence)
-        page.lines(details)
+    page.verdicts(review)
     untouched = [sheet for sheet in older if sheet.change is None]
     _print_each(page, review, [sheet for sheet in older if sheet.change is not None])
     if untouched:
         page.title(Message("Sheets that add up or count otherwise though nobody touched them"), 3)
         page.table(untouched_table(untouched, review.names))
+    rests_on = _rests_on(review, but_for=("handed-down",))
+    page.section(Message("Register, seasons and rules"), rests_on)
+    _print_rows(page, review.standings, "Team", _STANDINGS_IN_SHORT, review.names)
+
+
+def _rests_on(review: Review, but_for: Sequence[str]) -> list[str]:
+    """What changed that results rest on, rulings aside, which are told before."""
     ruled = changed_rulings(review)
-    rests_on = [
+    return [
         cause_line(cause)
         for cause in review.causes
-        if cause.kind != "handed-down" and cause not in ruled
+        if cause.kind not in but_for and cause not in ruled
     ]
-    if rests_on:
-        page.title(Message("Register, seasons and rules"))
-        page.lines(rests_on)
-    _print_rows(page, review.standings, "Team", _STANDINGS_IN_SHORT, review.names)
 
 
 def _print_sheets(page: _PrintedReview, review: Review) -> None:
@@ -272,24 +254,18 @@ def _print_rows(
     page: _PrintedReview, rows: Sequence[RowChange], who: str, keys: Sequence[str], names: Names
 ) -> None:
     for (season, competition), group in groupby(rows, key=lambda row: row.key[:2]):
-        page.title(
-            Message(
-                "Table of {competition} {season}"
-                if who == "Team"
-                else "Strikers of {competition} {season}",
-                competition=competition,
-                season=season,
-            )
+        title = Message(
+            "Table of {competition} {season}"
+            if who == "Team"
+            else "Strikers of {competition} {season}",
+            competition=competition,
+            season=season,
         )
-        page.table(
-            Table(
-                [
-                    Column(title=who, shown=lambda row: names.get(row.key.who, row.key.who)),
-                    *map(_figure_column, keys),
-                ],
-                list(group),
-            )
+        named: Column[RowChange] = Column(
+            title=who, shown=lambda row: names.get(row.key.who, row.key.who)
         )
+        page.title(title)
+        page.table(Table([named, *map(_figure_column, keys)], list(group)))
 
 
 def _figure_column(key: str) -> Column[RowChange]:
@@ -310,6 +286,16 @@ def _cell(change: RowChange, key: str) -> Cell:
         str(after)
         if before == after
         else Message("{before} to {after}", before=before, after=after)
+    )
+
+
+def _record_line(change: RecordChange, names: Names) -> str:
+    return Message(
+        "{record_titles}: {fates}. Before: {record}. Now: {other_record}.",
+        record_titles=RECORD_TITLES[change.after.kind],
+        fates=_FATES[change.fate],
+        record=_record(change.before, names),
+        other_record=_record(change.after, names),
     )
 
 

@@ -62,38 +62,32 @@ def verdicts(review: Review) -> Iterator[Verdict]:
     found = [*_edited(review), *_results(review)]
     yield from found or [(_nothing_sealed(review), ())]
     for sentence, details in of_signatures(review):
-        yield sentence, capped(details, _MOST, _MORE_IN_JSON)
+        yield sentence, _listed(details)
     yield from _rulings(review)
     yield from _handed_down(review)
     lost = no_longer_counting(review)
     if lost:
-        yield (
-            Message.plural(
-                len(lost), "{count:,} sheet no longer counts:", "{count:,} sheets no longer count:"
-            ),
-            capped(map(_lost, lost), _MOST, _MORE_IN_JSON),
+        sentence = Message.plural(
+            len(lost), "{count:,} sheet no longer counts:", "{count:,} sheets no longer count:"
         )
+        yield sentence, _listed(map(_lost, lost))
     links = comparison.head.links
     if links:
-        yield (
-            Message.plural(
-                len(links),
-                "A link or submodule stands in {count:,} place where only plain files and folders"
-                " are read:",
-                "A link or submodule stands in {count:,} places where only plain files and folders"
-                " are read:",
-            ),
-            capped((_fate(path, what) for path, what in links.items()), _MOST, _MORE_IN_JSON),
+        sentence = Message.plural(
+            len(links),
+            "A link or submodule stands in {count:,} place where only plain files and folders"
+            " are read:",
+            "A link or submodule stands in {count:,} places where only plain files and folders"
+            " are read:",
         )
+        yield sentence, _listed(_fate(path, what) for path, what in links.items())
     if comparison.automation:
-        yield (
-            Message.plural(
-                len(comparison.automation),
-                "{count:,} file changed that steers git or the automatic checks:",
-                "{count:,} files changed that steer git or the automatic checks:",
-            ),
-            capped(map(file_line, comparison.automation), _MOST, _MORE_IN_JSON),
+        sentence = Message.plural(
+            len(comparison.automation),
+            "{count:,} file changed that steers git or the automatic checks:",
+            "{count:,} files changed that steer git or the automatic checks:",
         )
+        yield sentence, _listed(map(file_line, comparison.automation))
 
 
 def _nothing_sealed(review: Review) -> Message:
@@ -165,16 +159,14 @@ def _results(review: Review) -> Iterator[Verdict]:
         for sheet in review.other_results
     )
     if rested:
-        yield (
-            Message.plural(
-                rested,
-                "{count:,} sealed result comes out otherwise though nobody edited its score,"
-                " because of:",
-                "{count:,} sealed results come out otherwise though nobody edited their scores,"
-                " because of:",
-            ),
-            capped(why or [Message("other sheets that changed")], _MOST, _MORE_IN_JSON),
+        sentence = Message.plural(
+            rested,
+            "{count:,} sealed result comes out otherwise though nobody edited its score,"
+            " because of:",
+            "{count:,} sealed results come out otherwise though nobody edited their scores,"
+            " because of:",
         )
+        yield sentence, _listed(why or [Message("other sheets that changed")])
     rescored = sum(
         sheet.is_rescored and not sheet.stopped_counting for sheet in review.other_results
     )
@@ -186,7 +178,7 @@ def _results(review: Review) -> Iterator[Verdict]:
             "{count:,} sealed results come out otherwise by the edits of their sheets",
         )
         end = "." if is_told else Message("; what they rest on changed too:")
-        yield by_edits + end, () if is_told else capped(why, _MOST, _MORE_IN_JSON)
+        yield by_edits + end, () if is_told else _listed(why)
 
 
 def changed_rulings(review: Review) -> list[Cause]:
@@ -202,10 +194,8 @@ def _rulings(review: Review) -> Iterator[Verdict]:
     changed = changed_rulings(review)
     if not changed:
         return
-    yield (
-        Message("Rulings of the match commission changed:"),
-        capped((line for cause in changed for line in _ruling_lines(cause)), _MOST, _MORE_IN_JSON),
-    )
+    of_each = (line for cause in changed for line in _ruling_lines(cause))
+    yield Message("Rulings of the match commission changed:"), _listed(of_each)
     years = {int(cause.path.split("/")[1]) for cause in changed}
     tables = groupby(
         (row for row in review.standings if row.key.season in years), lambda row: row.key[:2]
@@ -215,7 +205,7 @@ def _rulings(review: Review) -> Iterator[Verdict]:
         for (season, competition), rows in tables
     ]
     if lines:
-        yield Message("Tables come out otherwise, by rank:"), capped(lines, _MOST, _MORE_IN_JSON)
+        yield Message("Tables come out otherwise, by rank:"), _listed(lines)
 
 
 def _moved(row: RowChange, names: Names) -> str:
@@ -261,14 +251,12 @@ def _handed_down(review: Review) -> Iterator[Verdict]:
             place = f"{cause.path.split('/')[1]} {row.replace('.rows.', ', ').replace('.', ' ')}"
             lines.append((not row.startswith("honour"), _fate(place, told)))
     if lines:
-        yield (
-            Message.plural(
-                len(lines),
-                "What is handed down changed in {count:,} place:",
-                "What is handed down changed in {count:,} places:",
-            ),
-            capped((line for _, line in sorted(lines, key=itemgetter(0))), _MOST, _MORE_IN_JSON),
+        sentence = Message.plural(
+            len(lines),
+            "What is handed down changed in {count:,} place:",
+            "What is handed down changed in {count:,} places:",
         )
+        yield sentence, _listed(line for _, line in sorted(lines, key=itemgetter(0)))
 
 
 def _row_of_table(at: str) -> str:
@@ -311,6 +299,10 @@ def capped(lines: Iterable[str], most: int, more: Counted) -> list[str]:
     """The first lines, and how many ``more`` there are."""
     every = list(lines)
     return every if len(every) <= most else [*every[:most], more(len(every) - most)]
+
+
+def _listed(details: Iterable[str]) -> list[str]:
+    return capped(details, _MOST, _MORE_IN_JSON)
 
 
 def commits_of_sheet(review: Review, sheet: ReviewedSheet) -> tuple[list[Commit], bool]:
@@ -435,9 +427,19 @@ def _seal_lines(change: SheetChange, names: Names) -> Iterator[str]:
     }
     for cell in change.seal:
         if cell.at == "seal":
-            yield _seal_line(cell)
+            yield _changed(
+                cell,
+                Message("New seal: {after}", after=cell.after),
+                Message("Seal that is gone: {before}", before=cell.before),
+                Message("Seal: {before}; now {after}", before=cell.before, after=cell.after),
+            )
         elif cell.at.count(".") == 1 and cell.at.startswith("corrections."):
-            yield _correction_line(cell)
+            yield _changed(
+                cell,
+                Message("New correction: {after}", after=cell.after),
+                Message("Correction that is gone: {before}", before=cell.before),
+                Message("Correction: {before}; now {after}", before=cell.before, after=cell.after),
+            )
             if cell.at in claims and cell.after is not None:
                 yield from _claim_lines(claims[cell.at], match, names)
 
@@ -470,20 +472,8 @@ def _commit_lines(commits: Sequence[Commit], is_committed: bool) -> Iterator[str
         yield Message("Not committed yet.")
 
 
-def _seal_line(cell: CellChange) -> Message:
-    if cell.before is None:
-        return Message("New seal: {after}", after=cell.after)
-    if cell.after is None:
-        return Message("Seal that is gone: {before}", before=cell.before)
-    return Message("Seal: {before}; now {after}", before=cell.before, after=cell.after)
-
-
-def _correction_line(cell: CellChange) -> Message:
-    if cell.before is None:
-        return Message("New correction: {after}", after=cell.after)
-    if cell.after is None:
-        return Message("Correction that is gone: {before}", before=cell.before)
-    return Message("Correction: {before}; now {after}", before=cell.before, after=cell.after)
+def _changed(cell: CellChange, new: Message, gone: Message, other: Message) -> Message:
+    return new if cell.before is None else gone if cell.after is None else other
 
 
 def _result(tally: Tally | None, names: Names) -> str:

@@ -19,56 +19,40 @@ def of_signatures(review: Review) -> Iterator[tuple[str, list[str]]]:
     """Whose keys changed and who agreed to that, what the league demands, new seals."""
     signatures = review.signatures
     if signatures.keys:
-        yield (
-            Message.plural(
-                len(signatures.keys),
-                "{count:,} key changed in `signers`, which says who signs for whom; here the keys"
-                " of before count:",
-                "{count:,} keys changed in `signers`, which says who signs for whom; here the keys"
-                " of before count:",
-            ),
-            [_key_line(key, signatures) for key in signatures.keys],
+        sentence = Message.plural(
+            len(signatures.keys),
+            "{count:,} key changed in `signers`, which says who signs for whom; here the keys"
+            " of before count:",
+            "{count:,} keys changed in `signers`, which says who signs for whom; here the keys"
+            " of before count:",
         )
+        yield sentence, [_key_line(key, signatures) for key in signatures.keys]
     if signatures.lost:
-        yield (
-            Message(
-                "In `signers` the remark is gone that says that {clubs} agreed to an earlier change"
-                " of their keys; it belongs there.",
-                clubs=all_of(signatures.lost),
-            ),
-            [],
+        sentence = Message(
+            "In `signers` the remark is gone that says that {clubs} agreed to an earlier change"
+            " of their keys; it belongs there.",
+            clubs=all_of(signatures.lost),
         )
+        yield sentence, []
     if signatures.demand is not None:
-        yield (
-            Message(
-                "Signatures of both clubs were {before}, and are {after} from here on; this"
-                " change is judged by what was.",
-                before=signatures.demand[0],
-                after=signatures.demand[1],
-            ),
-            [],
+        sentence = Message(
+            "Signatures of both clubs were {before}, and are {after} from here on; this"
+            " change is judged by what was.",
+            before=signatures.demand[0],
+            after=signatures.demand[1],
         )
+        yield sentence, []
     new = [
-        sheet
+        Message.layout("{sheet}: {proof}", sheet=sheet.sheet, proof=proof.objection or proof.clause)
         for sheet in review.sheets
-        if not sheet.sealed and sheet.signed is not None
-        and (sheet.signed.signed_by or sheet.signed.objection)
+        if not sheet.sealed and (proof := sheet.signed) is not None
+        and (proof.signed_by or proof.objection)
     ]  # fmt: skip
     if new:
-        yield (
-            Message.plural(
-                len(new), "{count:,} sheet newly sealed:", "{count:,} sheets newly sealed:"
-            ),
-            [
-                Message.layout(
-                    "{sheet}: {proof}",
-                    sheet=sheet.sheet,
-                    proof=sheet.signed.objection or sheet.signed.clause,
-                )
-                for sheet in new
-                if sheet.signed is not None
-            ],
+        sentence = Message.plural(
+            len(new), "{count:,} sheet newly sealed:", "{count:,} sheets newly sealed:"
         )
+        yield sentence, [*new]
     if signatures.unable:
         yield Message("Signatures were not checked: {why}.", why=signatures.unable), []
 

@@ -13,6 +13,7 @@ from riesbuch.show.output import (
     Column,
     Ratio,
     Table,
+    data_columns,
     figure_column,
     table_data,
 )
@@ -22,7 +23,7 @@ from riesbuch.trade.problems import all_of
 
 if TYPE_CHECKING:
     from riesbuch.questions.chronicle import HandedDownTable
-    from riesbuch.questions.honours import Gap, Honours
+    from riesbuch.questions.honours import AwardWon, Gap, Honours
     from riesbuch.questions.tables import CompetitionTable, RulingLine
     from riesbuch.questions.who import Party
 
@@ -83,9 +84,7 @@ def standings_answer(heading: str, table: CompetitionTable, teams: Mapping[str, 
         figure("nummern", Message("Nummern")),
         figure("points", Message("Points")),
         figure("rank_points", Message("Rank points")) if table.is_league else Column("rank_points"),
-        Column("nummern_unknown"),
-        Column("points_unknown"),
-        Column("ruled"),
+        *data_columns("nummern_unknown", "points_unknown", "ruled"),
         *_awards_columns(table),
         Column("team_name", value=team, formats=("csv",)),
     )
@@ -270,15 +269,27 @@ def honours_answer(
     def listed(keys: Sequence[str], called: Mapping[str, str]) -> str | None:
         return ", ".join(called.get(key, key) for key in keys) or None
 
-    def moving(
-        key: str, title: Message, note: str, width: int | None = None
-    ) -> Column[Honours | Gap]:
-        def shown(row: Honours) -> str | None:
-            return _as_told(
-                row, key, _decided(listed(getattr(row, key), teams), getattr(row, note))
-            )
+    def champion(row: Honours) -> str | None:
+        told = _as_told(row, "champions", _certain(row, listed(row.champions, teams)))
+        return told or (None if party else _how_far(row))
 
-        return Column(key, title, shown=_either(shown), spare=1, width=width)
+    def moving(row: Honours, key: str, note: str | None) -> str | None:
+        return _as_told(row, key, _decided(listed(getattr(row, key), teams), note))
+
+    def best(row: Honours) -> str | None:
+        names_of = listed(row.best_strikers, players)
+        return _as_far_as_known(row, newest, "best_strikers", names_of)
+
+    def promoted(row: Honours) -> str | None:
+        return moving(row, "promoted", row.promotion_note)
+
+    def relegated(row: Honours) -> str | None:
+        return moving(row, "relegated", row.relegation_note)
+
+    def winners(won: AwardWon) -> str | None:
+        if len(won.winners) <= _AWARDED_NAMED:
+            return listed(won.winners, teams if won.of_teams else players)
+        return (counts.teams if won.of_teams else counts.players)(len(won.winners))
 
     columns: tuple[Column[Honours | Gap], ...] = (
         Column("season", "Season", shown=_either(lambda row: row.season, _years)),
@@ -287,72 +298,22 @@ def honours_answer(
             "Competition",
             shown=_either(lambda row: row.competition, lambda gap: gap.competition or _NO_RECORD),
         ),
-        Column("name"),
-        Column("kind"),
-        Column("complete"),
-        Column("played"),
-        Column("planned"),
+        *data_columns("name", "kind", "complete", "played", "planned"),
         Column(
             "champions",
             "Champion",
-            shown=_either(
-                lambda row: (
-                    _as_told(row, "champions", _certain(row, listed(row.champions, teams)))
-                    or (None if party else _how_far(row))
-                ),
-                lambda gap: gap.competition and _NO_RECORD,
-            ),
+            shown=_either(champion, lambda gap: gap.competition and _NO_RECORD),
             width=_WIDTHS["champions"],
         ),
-        moving("promoted", Message("Promoted"), "promotion_note", _WIDTHS["promoted"]),
-        moving("relegated", Message("Relegated"), "relegation_note"),
+        Column("promoted", "Promoted", shown=_either(promoted), spare=1, width=_WIDTHS["promoted"]),
+        Column("relegated", "Relegated", shown=_either(relegated), spare=1),
         Column(
-            "best_strikers",
-            "Best striker",
-            shown=_either(
-                lambda row: _as_far_as_known(
-                    row, newest, "best_strikers", listed(row.best_strikers, players)
-                )
-            ),
-            width=_WIDTHS["best_strikers"],
+            "best_strikers", "Best striker", shown=_either(best), width=_WIDTHS["best_strikers"]
         ),
-        Column(
-            "best_of_classes",
-            value=_either(
-                lambda row: [
-                    {"class": best.id, "name": best.name, "players": list(best.players)}
-                    for best in row.best_of_classes
-                ]
-            ),
-            formats=("json",),
-        ),
-        Column(
-            "awards",
-            value=_either(
-                lambda row: [
-                    {
-                        "award": won.award,
-                        "class": won.of_class,
-                        "players": [] if won.of_teams else list(won.winners),
-                        "teams": list(won.winners) if won.of_teams else [],
-                    }
-                    for won in row.awards
-                ]
-            ),
-            formats=("json",),
-        ),
-        Column("decided"),
-        Column("promotion_note"),
-        Column("relegation_note"),
-        Column(
-            "source",
-            value=lambda row: (
-                None
-                if isinstance(row, tuple) or row.source is None
-                else dict(zip(("kind", "reference"), row.source, strict=True))
-            ),
-            formats=("json",),
-        ),
+        Column("best_of_classes", value=_either(_best_of_classes), formats=("json",)),
+        Column("awards", value=_either(_awards), formats=("json",)),
+        *data_columns("decided", "promotion_note", "relegation_note"),
+        Column("source", value=_either(_source), formats=("json",)),
         Column("source", value=_either(lambda row: row.source and row.source[0]), formats=("csv",)),
         Column(
             "reference", value=_either(lambda row: row.source and row.source[1]), formats=("csv",)
@@ -360,32 +321,22 @@ def honours_answer(
     )
     honours: Table[Honours | Gap] = Table(columns, by_season)
     rows: list[Honours | Gap] = [*by_season, *gaps]
-    rows.sort(key=_last_year, reverse=True)
+    rows.sort(key=_either(lambda row: row.season, lambda gap: gap.last), reverse=True)
     of_classes = [
-        (
-            row,
-            best.name,
-            _as_far_as_known(row, newest, "best_of_classes", listed(best.players, players)),
-        )
+        (row, first.name, _as_far_as_known(row, newest, "best_of_classes", first_names))
         for row in by_season
-        for best in row.best_of_classes
+        for first in row.best_of_classes
+        for first_names in [listed(first.players, players)]
     ]
     awards = [
-        (
-            row,
-            won.award,
-            _as_far_as_known(
-                row,
-                newest,
-                won.told_as,
-                listed(won.winners, teams if won.of_teams else players)
-                if len(won.winners) <= _AWARDED_NAMED
-                else (counts.teams if won.of_teams else counts.players)(len(won.winners)),
-            ),
-        )
+        (row, won.award, _as_far_as_known(row, newest, won.told_as, winners(won)))
         for row in by_season
         for won in row.awards
     ]
+    nothing = Message("There is no competition on record.")
+    if party:
+        nothing = Message("No honours of {name} are on record.", name=party.name)
+    missing = Message("No record: {seasons}.", seasons=", ".join(map(_gap, gaps)))
     return Answer(
         tables=[
             Table(columns, rows),
@@ -406,15 +357,32 @@ def honours_answer(
             "with_errors": with_errors,
         },
         csv=honours,
-        csv_notes=[Message("No record: {seasons}.", seasons=", ".join(map(_gap, gaps)))]
-        if gaps
-        else (),
-        nothing=()
-        if by_season
-        else [Message("No honours of {name} are on record.", name=party.name)]
-        if party
-        else [Message("There is no competition on record.")],
+        csv_notes=[missing] if gaps else (),
+        nothing=() if by_season else [nothing],
     )
+
+
+def _best_of_classes(row: Honours) -> list[dict[str, Any]]:
+    return [
+        {"class": best.id, "name": best.name, "players": list(best.players)}
+        for best in row.best_of_classes
+    ]
+
+
+def _awards(row: Honours) -> list[dict[str, Any]]:
+    return [
+        {
+            "award": won.award,
+            "class": won.of_class,
+            "players": [] if won.of_teams else list(won.winners),
+            "teams": list(won.winners) if won.of_teams else [],
+        }
+        for won in row.awards
+    ]
+
+
+def _source(row: Honours) -> dict[str, str | None] | None:
+    return row.source and dict(zip(("kind", "reference"), row.source, strict=True))
 
 
 def _named(
@@ -434,10 +402,6 @@ def _either(
     of_honours: Callable[[Honours], Any], of_gap: Callable[[Gap], Cell] = lambda _: None
 ) -> Callable[[Honours | Gap], Any]:
     return lambda row: of_gap(row) if isinstance(row, tuple) else of_honours(row)
-
-
-def _last_year(row: Honours | Gap) -> int:
-    return row.last if isinstance(row, tuple) else row.season
 
 
 def _certain(row: Honours, champions: str | None) -> str | None:

@@ -26,33 +26,28 @@ def grounds_text(past: Past, here: str) -> Markdown:
         return wording.say("There are too few matches yet.")
 
     def told(title: Markdown, of: ByCondition, named: PageColumn[Conditions]) -> Markdown:
-        sheets, others = wording.number(of.sheets), wording.number(of.others)
-        return section(
-            2,
-            title,
-            table(
-                of.conditions,
-                named,
-                wording.figure_column("Matches", lambda row: row.matches),
-                wording.figure_column("Total", lambda row: _whole(row.mean)),
-                wording.figures(Markdown("±"), lambda row: _above(wording, row)),
-                wording.figure_column("Nummern", lambda row: row.nummern),
-            ),
-            sentences(
+        if not of.conditions:
+            return NOTHING
+        number, notes = wording.number, list[Markdown]()
+        if of.sheets < found.matches:
+            notes.append(
                 wording.say(
                     "It stands on {sheets} of {count} sheets.",
-                    sheets=sheets,
-                    count=wording.number(found.matches),
+                    sheets=number(of.sheets),
+                    count=number(found.matches),
                 )
-                if of.sheets < found.matches
-                else NOTHING,
-                wording.say("{count} others had fewer matches.", count=others)
-                if of.others
-                else NOTHING,
             )
-            if of.conditions
-            else NOTHING,
+        if of.others:
+            notes.append(wording.say("{count} others had fewer matches.", count=number(of.others)))
+        shown = table(
+            of.conditions,
+            named,
+            wording.figure_column("Matches", lambda row: row.matches),
+            wording.figure_column("Total", lambda row: _whole(row.mean)),
+            wording.figures(Markdown("±"), lambda row: _above(wording, row)),
+            wording.figure_column("Nummern", lambda row: row.nummern),
         )
+        return section(2, title, shown, sentences(*notes))
 
     side = {"home": wording.say("Home"), "away": wording.say("Away")}
 

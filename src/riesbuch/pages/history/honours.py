@@ -10,6 +10,7 @@ from riesbuch.pages.handed_down import title_words
 from riesbuch.pages.markdown import (
     NOTHING,
     Markdown,
+    PageColumn,
     bullets,
     chapters,
     escape,
@@ -22,7 +23,7 @@ from riesbuch.pages.markdown import (
 from riesbuch.pages.past import LEAST_SHARE, LEAST_STRIKES, TOP, Past
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.chronicle import told_competitions
-from riesbuch.questions.honours import all_time_table, gaps
+from riesbuch.questions.honours import AllTimeRow, Gap, Honours, all_time_table, gaps
 from riesbuch.questions.ranked import RUNS, Holder, Ranked, Record, RecordBook, Value
 
 
@@ -46,87 +47,84 @@ def honours_text(past: Past, here: str) -> Markdown:
         "certain": wording.say("certain, though not played out or matches missing"),
         None: wording.say("not played out, or matches missing"),
     }
-    missing = (
-        wording.say(
+
+    def gap_line(gap: Gap) -> Markdown:
+        return wording.say(
             "{years}: no season is on record"
             if gap.competition is None
             else "{years}: no season of {competition} is on record",
             years=wording.years(gap.first, gap.last),
             competition=escape(gap.competition or ""),
         )
-        for gap in gaps((*past.honours, *told_competitions(past.tables)))
+
+    def best(row: Honours) -> Markdown:
+        players = (wording.player(player, row.season, here) for player in row.best_strikers)
+        return wording.listed(players)
+
+    def of_classes(row: Honours) -> Markdown:
+        lines = (
+            wording.class_line(best.name, best.players, row.season, here)
+            for best in row.best_of_classes
+        )
+        return joined(lines, "; ")
+
+    def remark(row: Honours) -> Markdown:
+        return NOTHING if row.complete else remarks[row.decided]
+
+    def promoted(row: Honours) -> Markdown:
+        return by_decision(row.promoted, row.promotion_note)
+
+    def relegated(row: Honours) -> Markdown:
+        return by_decision(row.relegated, row.relegation_note)
+
+    columns: list[PageColumn[Honours] | None] = [
+        *past.season_columns(here),
+        wording.column("Champion", lambda row: teams(row.champions)),
+        wording.column("Best striker", best),
+        wording.column("Promoted", promoted),
+        wording.column("Relegated", relegated),
+        wording.column("Best of each class", of_classes)
+        if any(row.best_of_classes for row in past.honours)
+        else None,
+        wording.column("Remark", remark),
+    ]
+    told = table(
+        past.titles,
+        *past.season_columns(here),
+        wording.column("Title", lambda row: title_words(past, row)),
+        wording.column("Held by", lambda row: past.holder(row, here)),
+        wording.column("Source", lambda row: past.told_source(row.source, row.reference)),
     )
+    about_told = wording.say("Titles that no sheets speak of, as they are handed down.")
+    missing = map(gap_line, gaps((*past.honours, *told_competitions(past.tables))))
     return stacked(
         in_chapters(
             past.honours,
             lambda row: wording.decade(row.season),
-            lambda rows: table(
-                rows,
-                *past.season_columns(here),
-                wording.column("Champion", lambda row: teams(row.champions)),
-                wording.column(
-                    "Best striker",
-                    lambda row: wording.listed(
-                        wording.player(player, row.season, here) for player in row.best_strikers
-                    ),
-                ),
-                wording.column(
-                    "Promoted", lambda row: by_decision(row.promoted, row.promotion_note)
-                ),
-                wording.column(
-                    "Relegated", lambda row: by_decision(row.relegated, row.relegation_note)
-                ),
-                wording.column(
-                    "Best of each class",
-                    lambda row: joined(
-                        (
-                            wording.class_line(best.name, best.players, row.season, here)
-                            for best in row.best_of_classes
-                        ),
-                        "; ",
-                    ),
-                )
-                if any(row.best_of_classes for row in past.honours)
-                else None,
-                wording.column(
-                    "Remark", lambda row: NOTHING if row.complete else remarks[row.decided]
-                ),
-            ),
+            lambda rows: table(rows, *columns),
         ),
-        wording.titled(
-            "Handed down",
-            table(
-                past.titles,
-                *past.season_columns(here),
-                wording.column("Title", lambda row: title_words(past, row)),
-                wording.column("Held by", lambda row: past.holder(row, here)),
-                wording.column("Source", lambda row: past.told_source(row.source, row.reference)),
-            ),
-            wording.say("Titles that no sheets speak of, as they are handed down."),
-        )
-        if past.titles
-        else NOTHING,
+        wording.titled("Handed down", told, about_told) if told else NOTHING,
         wording.titled("Gaps", bullets(missing)),
     )
 
 
 def all_time_text(past: Past, here: str) -> Markdown:
     wording = past.wording
+    columns: tuple[PageColumn[AllTimeRow], ...] = (
+        wording.figure_column("Rank", lambda row: row.rank),
+        wording.column("Team", lambda row: wording.team(row.team, here)),
+        wording.figure_column("Seasons", lambda row: row.seasons),
+        *wording.total_columns(),
+        wording.figure_column("Titles", lambda row: row.titles),
+        wording.column("Years", lambda row: wording.years(row.first, row.last)),
+    )
     return stacked(
         in_chapters(
             all_time_table(past.tables, past.honours),
             lambda row: wording.say(
                 "From rank {rank}", rank=wording.number(1 + (row.rank - 1) // 25 * 25)
             ),
-            lambda rows: table(
-                rows,
-                wording.figure_column("Rank", lambda row: row.rank),
-                wording.column("Team", lambda row: wording.team(row.team, here)),
-                wording.figure_column("Seasons", lambda row: row.seasons),
-                *wording.total_columns(),
-                wording.figure_column("Titles", lambda row: row.titles),
-                wording.column("Years", lambda row: wording.years(row.first, row.last)),
-            ),
+            lambda rows: table(rows, *columns),
         )
         or wording.say("No team has played yet."),
         past.ruling_notes(

@@ -1,6 +1,6 @@
 """The strip seen from above, and where strikes came down: by zone, Nummern in the strip itself."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
@@ -94,37 +94,30 @@ def _put_together(counts: Mapping[int, int]) -> dict[int, int]:
     return together
 
 
-def _facts(strikes: StripStrikes, words: Catalogue, in_line: bool = False) -> list[str]:
+def _facts(strikes: StripStrikes, words: Catalogue, in_line: bool = False) -> Iterator[str]:
     """The main facts; those ``in_line`` leave out what stands in the picture by itself."""
     known = {zone: count for zone, count in strikes.zones.items() if count > 0}
     count = sum(known.values())
     points = sum(zone * number for zone, number in known.items())
-    facts = [
-        words.counted(count, "{count} strike", "{count} strikes"),
-        words.say("{average} points per strike", average=words.figure(Fraction(points, count))),
-    ]
+    yield words.counted(count, "{count} strike", "{count} strikes")
+    yield words.say("{average} points per strike", average=words.figure(Fraction(points, count)))
     reached = {zone: number for zone, number in known.items() if zone}
     if reached and not in_line:
         zone = min(reached, key=lambda zone: (-reached[zone], -zone))
-        facts.append(
-            words.say(
-                "most often zone {zone} ({count})", zone=zone, count=words.number(reached[zone])
-            )
+        yield words.say(
+            "most often zone {zone} ({count})", zone=zone, count=words.number(reached[zone])
         )
     if not in_line:
         nummern = sum(strikes.nummern.values())
-        facts.append(words.counted(nummern, "{count} Nummer", "{count} Nummern"))
+        yield words.counted(nummern, "{count} Nummer", "{count} Nummern")
     if known.get(0) and not in_line:
-        facts.append(words.counted(known[0], "{count} worth nothing", "{count} worth nothing"))
+        yield words.counted(known[0], "{count} worth nothing", "{count} worth nothing")
     if strikes.unknown and in_line:
-        facts.append(words.counted(strikes.unknown, "{count} unknown", "{count} unknown"))
+        yield words.counted(strikes.unknown, "{count} unknown", "{count} unknown")
     elif strikes.unknown:
-        facts.append(
-            words.counted(
-                strikes.unknown, "{count} more of unknown points", "{count} more of unknown points"
-            )
+        yield words.counted(
+            strikes.unknown, "{count} more of unknown points", "{count} more of unknown points"
         )
-    return facts
 
 
 def _draw_strip(canvas: Canvas, field: _Field, words: Catalogue) -> None:
