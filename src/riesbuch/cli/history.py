@@ -9,7 +9,15 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.completion import players, teams_and_clubs
-from riesbuch.cli.context import Session, YearOrDate, club_option, competition_option, prints_answer
+from riesbuch.cli.context import (
+    YEAR,
+    Number,
+    Session,
+    YearOrDate,
+    club_option,
+    competition_option,
+    prints_answer,
+)
 from riesbuch.show.output import Answer
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import UsageError
@@ -19,7 +27,6 @@ if TYPE_CHECKING:
 
 # A year that has a 29 February, to tell whether a day exists at all.
 _LEAP_YEAR = 2024
-_YEAR = click.IntRange(1000, 2999)
 
 
 @click.command("career")
@@ -83,18 +90,19 @@ def meetings_command(session: Session, first: str, second: str) -> Answer:
 @club_option("Only records of that club and those it was merged from, or of a team.")
 @click.option(
     "--least-strikes",
-    type=click.IntRange(min=1),
+    type=Number(min=1),
+    metavar="N",
     help="Strikes in a season from which on its average counts; 40, or 1 with --least-share.",
 )
 @click.option(
     "--least-share",
-    type=click.IntRange(min=1, max=100),
+    type=Number(min=1, max=100),
     metavar="PERCENT",
     help="Of the strikes of whoever struck most that season, from which on an average counts.",
 )
 @click.option(
     "--top",
-    type=click.IntRange(min=1),
+    type=Number(min=1),
     metavar="N",
     help="The N best of each, and more to rank: strikes, matches, points, titles, runs, spread.",
 )
@@ -164,8 +172,8 @@ def records_command(
 @click.command("honours")
 @competition_option("Only that competition.")
 @club_option("Only what that club and those it was merged from won, or a team.")
-@click.option("--since", type=_YEAR, metavar="YEAR", help="Only seasons from that year on.")
-@click.option("--until", type=_YEAR, metavar="YEAR", help="Only seasons up to that year.")
+@click.option("--since", type=YEAR, metavar="YEAR", help="Only seasons from that year on.")
+@click.option("--until", type=YEAR, metavar="YEAR", help="Only seasons up to that year.")
 @prints_answer
 def honours_command(
     session: Session,
@@ -227,7 +235,8 @@ def honours_command(
 @click.argument("day", required=False, metavar="[MM-DD]")
 @click.option(
     "--year",
-    type=click.IntRange(1000, 2999),
+    type=YEAR,
+    metavar="YEAR",
     help="The year to look from, at the years before; without it, that of the last match.",
 )
 @prints_answer
