@@ -4,7 +4,6 @@ from sqlite3 import Connection
 from typing import Any
 
 from riesbuch.folder.archive import Archive
-from riesbuch.trade.handed_down import called_nearest
 from riesbuch.trade.match import Source
 from riesbuch.trade.season import CompetitionKind
 
@@ -65,6 +64,8 @@ def name_handed_down(connection: Connection) -> None:
     ).fetchall()
     if not told:
         return
+    from riesbuch.trade.handed_down import called_nearest
+
     named = connection.execute("SELECT season, competition, name, kind FROM competitions")
     given: dict[str, list[tuple[int, str | None, str | None]]] = {}
     for season, competition, name, kind in [*told, *named]:

@@ -6,13 +6,12 @@ file that is not just as a command of this user left it is thrown away (`Witness
 """
 
 import contextlib
-import hashlib
 import sqlite3
 from collections.abc import Callable, Collection, Iterator, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from riesbuch.index.witness import Witness
+from riesbuch.index.witness import Witness, blake2b
 from riesbuch.text.plain import what_is
 from riesbuch.trade.messages import Message
 
@@ -83,7 +82,7 @@ class UnwritableError(Exception):
 
 def digest_of(*parts: bytes) -> bytes:
     """16 bytes for the parts; parts are told apart from their neighbours."""
-    whole = hashlib.blake2b(digest_size=16)
+    whole = blake2b(digest_size=16)
     for part in parts:
         whole.update(len(part).to_bytes(8, "little"))
         whole.update(part)

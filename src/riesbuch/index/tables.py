@@ -15,13 +15,6 @@ from riesbuch.index.layout import MATCHES_A_SEASON, ROWS_A_MATCH
 from riesbuch.index.store import KnownSheet, as_bytes, as_path
 from riesbuch.index.team_seasons import fill_team_seasons
 from riesbuch.judge.examination import ExaminedSheet
-from riesbuch.trade.certainty import (
-    is_complete,
-    matches_planned,
-    missing_matches,
-    named_places,
-    sure_places,
-)
 from riesbuch.trade.ids import CompetitionId, SheetId, Winner
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.people import Register
@@ -212,6 +205,15 @@ def competition_rows(
     """Add the tables that all sheets of the competition without errors make to ``rows``;
     ``all_known`` is whether there are no others that may be its, ``is_over`` whether a later
     season has begun."""
+    # A `check` of one changed sheet makes no tables.
+    from riesbuch.trade.certainty import (
+        is_complete,
+        matches_planned,
+        missing_matches,
+        named_places,
+        sure_places,
+    )
+
     rules = archive.rules_of(competition)
     if rules is None:
         return

@@ -13,8 +13,13 @@ import stat
 import sys
 import time
 from collections.abc import Iterator
-from hashlib import blake2b
 from pathlib import Path
+
+try:
+    # `hashlib` brings OpenSSL along, at every start of the tool.
+    from _blake2 import blake2b as blake2b
+except ImportError:
+    from hashlib import blake2b as blake2b
 
 _OF_OTHERS = ("-journal", "-wal", "-shm")
 """What SQLite would take into the file when it opens it. Ours are kept in memory only."""

@@ -9,12 +9,12 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from hashlib import blake2b
 from itertools import accumulate, groupby
 from operator import itemgetter
 from sqlite3 import Connection
 from typing import NamedTuple
 
+from riesbuch.index.store import digest_of
 from riesbuch.index.team_seasons import TOOK_PART, UNKNOWN_RESULT
 
 Moment = tuple[str, int, str]
@@ -94,7 +94,7 @@ def digests_of_past(
     for _, of_day in groupby(rows, itemgetter(0)):
         paths = [path for _, path in of_day]
         digests = b"".join(sheet_digests[path] for path in paths)
-        until_then = blake2b(until_then + digests, digest_size=16).digest()
+        until_then = digest_of(until_then, digests)
         found |= dict.fromkeys(paths, until_then)
     return found
 

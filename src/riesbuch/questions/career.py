@@ -5,11 +5,11 @@ from __future__ import annotations
 import json
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from hashlib import blake2b
 from itertools import pairwise
 from sqlite3 import Connection
 from typing import NamedTuple
 
+from riesbuch.index.store import digest_of
 from riesbuch.index.team_seasons import NAMED_BY, TOOK_PART, UNKNOWN_RESULT
 from riesbuch.questions.chronicle import Title, ToldStriker, told_strikers, told_titles
 from riesbuch.questions.match_lines import number_of, unreadable_sheets
@@ -485,10 +485,7 @@ def career_digests(
     for of_player in (*told, *told_titles(connection)):
         if of_player.player is not None:
             rests_on[of_player.player].append(repr(of_player).encode())
-    return {
-        player: blake2b(b"\0".join(parts), digest_size=16).digest()
-        for player, parts in rests_on.items()
-    }
+    return {player: digest_of(*parts) for player, parts in rests_on.items()}
 
 
 BANDS = (19, 39, 59)

@@ -11,6 +11,8 @@ from riesbuch.trade.messages import Message
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Correction:
+    """What was changed after the seal, and who agreed; ``agreed`` are clubs."""
+
     on: Annotated[datetime.date, Key("date", required=True, column="day")]
     by: Annotated[str, Key("text", required=True, column="who made it", tells="text")]
     agreed: Annotated[

@@ -199,6 +199,8 @@ def shapes_of(rows: Iterable[Row]) -> frozenset[tuple[int, ...]]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlayerPoints:
+    """The match points of a player whose strikes are not known."""
+
     player: PlayerId
     points: int | None
     position: Position = field(compare=False)
@@ -358,6 +360,8 @@ class Source(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Doubt:
+    """What whoever copied the sheet was not sure of."""
+
     at: Annotated[str, Key("text", required=True, column="place in the sheet", tells="text")]
     note: Annotated[str, Key("text", required=True, column="the doubt", tells="text")]
     position: Position = field(compare=False)

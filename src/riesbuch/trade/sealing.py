@@ -8,7 +8,6 @@ of it, written in 64 hexadecimal digits.
 """
 
 import datetime
-import hashlib
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
@@ -35,7 +34,9 @@ def seal_digest(match: Match) -> str:
 
 def digest_of(cells: Cells) -> str:
     """The digest of a sheet whose deciding cells are ``cells``."""
-    return hashlib.sha256(sealed_text(cells).encode("utf-8")).hexdigest()
+    from hashlib import sha256
+
+    return sha256(sealed_text(cells).encode("utf-8")).hexdigest()
 
 
 def fits_seal(match: Match) -> bool:

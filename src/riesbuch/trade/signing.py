@@ -10,7 +10,6 @@ and what their answers come to.
 import base64
 import binascii
 import datetime
-import hashlib
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from enum import StrEnum
@@ -50,7 +49,9 @@ class Signer(NamedTuple):
     @property
     def fingerprint(self) -> str:
         """As OpenSSH shows it: ``SHA256:…``."""
-        digest = hashlib.sha256(base64.b64decode(self.key)).digest()
+        from hashlib import sha256
+
+        digest = sha256(base64.b64decode(self.key)).digest()
         return f"SHA256:{base64.b64encode(digest).decode().rstrip('=')}"
 
     @property
