@@ -288,7 +288,8 @@ def comparison_answer(comparison: Comparison, words: Callable[[str], str]) -> An
             title=Message("Contradictions in what decides the result")
         )
     return Answer(
-        tables=[differences, *others],
+        tables=[table for table in (differences, *others) if table.rows],
+        csv=differences,
         notes=[]
         if comparison.differences
         else [Message("The sheets agree in all that both tell.")],
