@@ -254,7 +254,9 @@ def take_back(federation: Federation) -> None:
 
 
 def disk(place: Path) -> float:
-    """In MB, by the blocks that the files take."""
+    """In MB, by the blocks that the files take; 0 where nothing is."""
+    if not place.exists():
+        return 0
     paths = place.rglob("*") if place.is_dir() else iter((place,))
     return sum(path.lstat().st_blocks for path in paths) * 512 / 1e6
 
