@@ -136,9 +136,9 @@ def waiting_child(
     if child == 0:
         try:
             _be_the_child(work, steps, first, go_on, logs)
-        except BaseException:
+        finally:
             (logs / "fault").write_text(traceback.format_exc(), encoding="utf-8")
-        os._exit(99)
+            os._exit(99)
     os.close(go_on)
     return Child(child, steps, go, logs)
 
@@ -195,9 +195,9 @@ def _be_the_child(
             continue
         for descriptor, stream in ((1, "out"), (2, "err")):
             os.dup2(said[number, stream], descriptor)
-        sys.stdin = io.TextIOWrapper(open(0, "rb", closefd=False), encoding="utf-8")
+        sys.stdin = io.TextIOWrapper(io.BufferedReader(io.FileIO(0, closefd=False)), "utf-8")
         sys.stdout, sys.stderr = (
-            io.TextIOWrapper(open(descriptor, "wb", closefd=False), encoding="utf-8")
+            io.TextIOWrapper(io.BufferedWriter(io.FileIO(descriptor, "w", closefd=False)), "utf-8")
             for descriptor in (1, 2)
         )
         status = 98
@@ -205,8 +205,6 @@ def _be_the_child(
             run([word.replace("{work}", os.fspath(work)) for word in step])
         except SystemExit as leaving:
             status = int(leaving.code or 0)
-        except BaseException:
-            traceback.print_exc()
         sys.stdout.flush()
         sys.stderr.flush()
         (logs / f"{number}.status").write_text(str(status), encoding="ascii")

@@ -233,7 +233,7 @@ READING: dict[str, tuple[str, ...]] = {
     "for-git check": (),
     "desk": (FIRST,),
 }
-"""The commands that write nothing but what can be made anew, with what they are given to show it."""
+"""The commands that write nothing but what can be made anew, with what they are given."""
 
 
 class Leaf(NamedTuple):

@@ -1,4 +1,4 @@
-"""Every writing command stopped at some of its writing calls; `tests.bench.faults` tries them all."""
+"""Every writing command stopped at some writing calls; `tests.bench.faults` tries them all."""
 
 import os
 import random
