@@ -76,7 +76,10 @@ def forget_index(folder: Path) -> None:
 
 def change_a_sheet(folder: Path) -> None:
     """One strike of the last sheet."""
-    sheet = max(folder.glob("seasons/*/matches/*.yaml"))
+    change_a_strike(max(folder.glob("seasons/*/matches/*.yaml")))
+
+
+def change_a_strike(sheet: Path) -> None:
     text = sheet.read_text(encoding="utf-8")
     head, first_row, rest = text.partition(": [[")
     strike, _, rest = rest.partition(",")

@@ -95,6 +95,14 @@ def test_warnings_and_drafts_leave_the_status_at_0(folder: Path) -> None:
     ]
 
 
+def test_a_training_that_is_not_filled_in_is_no_draft_of_a_sheet(folder: Path) -> None:
+    training = folder / "trainings/2026/2026-05-06-aarwald.yaml"
+    training.parent.mkdir(parents=True)
+    training.write_text("club: aarwald\ndate: 2026-05-06\nstrikes:\n  aebi-ruedi: _\n", "utf-8")
+    outcome = in_folder(changed(folder, BLANK), "check")
+    assert outcome.err == "2 sheets: 1 draft, 1 training not filled in\n"
+
+
 def test_check_of_one_file_shows_its_problems_alone(folder: Path) -> None:
     changed(folder, TOO_HIGH, Replace(RUEDI, "1961", "61"))
     for named in (FIRST, FIRST_ID, folder / FIRST, "seasons/2026", "seasons"):
@@ -278,7 +286,10 @@ def test_folder_names_the_folder_itself(folder: Path, monkeypatch: pytest.Monkey
         (["standings", "xyz"], "the competitions are oberhang-1, oberhang-cup"),
         (["standings", "oberhang-1", "--season", "2025"], "the seasons are 2026"),
         (["standings", "oberhang-1", "--rules", "2025"], "did you mean 2026?"),
-        (["standings", "oberhang-1", "--season", "soon"], "'soon' is not a valid integer"),
+        (["standings", "oberhang-1", "--season", "soon"], "`soon` is not a whole number"),
+        (["form", "aarwald-a", "--last", "x"], "`x` is not a whole number from 1 on"),
+        (["form", "aarwald-a", "--last", "0"], "`0` is not a whole number from 1 on"),
+        (["start", "new", "--season", "26"], "`26` is not a whole number from 1000 to 2999"),
         (["standings", "oberhang-1", "--until", "2026-02-30"], "write it like 2026-05-10"),
         (["strikers", "oberhang-1", "--until", "10.5.26"], "write it like 2026-05-10"),
         (["standings"], "the competitions are oberhang-1, oberhang-cup"),

@@ -178,7 +178,7 @@ def test_in_words(tmp_path: Path) -> None:
     assert "to stay up: needs help" in text
     play(root, "dornen-a", "arven-a", CLEAN_DEFEAT)
     lines = ask(root, "thicket-1").out.splitlines()
-    assert [line.split("  ")[-1] for line in lines if "Arven" in line] == ["champion"]
+    assert [line.split("  ")[-1] for line in lines if "Arven" in line] == ["champion;"]
     # Level in front of nobody is not down: Dornen has 0, and Birken and Cedern have 4 each.
     assert [line.split("  ")[-1].strip() for line in lines if "Dornen" in line] == ["relegated"]
     german = invoke("--folder", root, "tell", "--round", "3", "--language", "de").out
@@ -269,3 +269,10 @@ def test_without_fixtures_nobody_knows_what_is_left(tmp_path: Path) -> None:
         "riesbuch: `thicket-1` has no fixtures in 2026, so nobody knows what is left: write them"
         " with `riesbuch plan thicket-1 --season 2026 --from DATE`\n",
     )
+
+
+def test_what_two_aims_take_is_parted_in_each_format(tmp_path: Path) -> None:
+    root = lay_out(tmp_path / "thicket")
+    page = ask(root, "thicket-1", "--format", "markdown")
+    assert page.status == 0, page.err
+    assert "champion: needs 12 from 3 matches to be sure; to stay up: needs 10 from" in page.out

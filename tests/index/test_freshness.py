@@ -14,8 +14,10 @@ from pathlib import Path
 import pytest
 
 from riesbuch.folder.club_folder import ClubFolder
-from riesbuch.index.index import Index
+from riesbuch.index.index import Index, Tables
 from riesbuch.questions.ask import TABLES
+from riesbuch.questions.ranked import Scope, packed_book, unpacked_book
+from riesbuch.questions.records import holders_names, record_book
 from riesbuch.trade.problems import RiesbuchError
 from tests.clubfolder import CLUB_FOLDER, FIRST, FIXTURES, LEAGUE, RUEDI, RULES, SEASON, lay_out
 
@@ -46,11 +48,17 @@ def answers(folder: ClubFolder) -> object:
             table: sorted(map(repr, connection.execute(f"SELECT * FROM {table}")))
             for table in (*TABLES, "named_players", "trainings", "training_strikes")
         }
+        tables["records"] = [index.answer("records", whole_book)]
     except RiesbuchError as error:
         return str(error), notes
     finally:
         index.close()
     return problems, tables, notes
+
+
+def whole_book(tables: Tables) -> str:
+    book = record_book(tables, Scope(), 1, ages=True, top=10)
+    return packed_book(book, holders_names(tables, book))
 
 
 def without_index(root: Path, scratch: Path) -> object:
@@ -355,3 +363,77 @@ def test_what_a_used_index_says_is_what_none_says(
             assert warm == without_index(root, tmp_path / "scratch"), (seed, done)
         seen.update(done)
     assert len(seen) > 10
+
+
+@pytest.fixture
+def root(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setattr("riesbuch.index.scan._YOUNG", -(10**18))
+    lay_out(tmp_path / "club", [])
+    return tmp_path / "club"
+
+
+def asked_anew(root: Path) -> bool:
+    """Whether the question was asked, and not remembered; what it tells is right either way."""
+    asked = []
+
+    def ask(tables: Tables) -> str:
+        asked.append(tables)
+        return whole_book(tables)
+
+    index = Index(ClubFolder(root), print)
+    try:
+        told = unpacked_book(index.answer("records", ask)) if index.connection() else None
+        assert told == unpacked_book(whole_book(index.connection()))
+    finally:
+        index.close()
+    return bool(asked)
+
+
+def test_an_answer_is_remembered(root: Path) -> None:
+    assert asked_anew(root)
+    assert not asked_anew(root)
+
+
+@pytest.mark.parametrize("path", [FIRST, RUEDI, RULES, SEASON, FIXTURES, LEAGUE])
+def test_an_answer_is_given_up_with_any_file_it_may_rest_on(path: str, root: Path) -> None:
+    assert asked_anew(root)
+    file = root / path
+    file.write_bytes(file.read_bytes() + b"# another\n")
+    assert asked_anew(root)
+    assert not asked_anew(root)
+    if path != LEAGUE:
+        file.unlink()
+        assert asked_anew(root)
+
+
+def test_an_answer_is_given_up_with_the_code_of_questions(
+    root: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert asked_anew(root)
+    monkeypatch.setattr("riesbuch.index.index.signature_of", lambda *rooms: repr(rooms).encode())
+    asked_anew(root)
+    assert not asked_anew(root)
+    monkeypatch.setattr(
+        "riesbuch.index.index.signature_of",
+        lambda *rooms: repr((rooms, rooms == ("questions",))).encode(),
+    )
+    assert asked_anew(root)
+
+
+def test_an_answer_is_not_remembered_where_somebody_else_wrote_meanwhile(root: Path) -> None:
+    sheet = root / FIRST
+    before = sheet.read_bytes()
+
+    def ask(tables: Tables) -> str:
+        # Another command sees the sheet changed, and the tables are of the change.
+        sheet.write_bytes(before.replace(b"11", b"12"))
+        answers(ClubFolder(root))
+        return whole_book(tables)
+
+    index = Index(ClubFolder(root), print)
+    index.connection()
+    told = index.answer("records", ask)
+    index.close()
+    sheet.write_bytes(before)
+    assert asked_anew(root)
+    assert told

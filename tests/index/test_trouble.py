@@ -209,6 +209,25 @@ def test_a_killed_command_leaves_nothing_wrong(three_seasons: Path) -> None:
     assert finished.stderr.strip().endswith(b"nothing to mend")
 
 
+def test_the_rows_of_very_many_sheets_do_not_wait_for_a_question(
+    root: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def counted(table: str) -> int:
+        with contextlib.closing(sqlite3.connect(index_of(root))) as connection:
+            return int(connection.execute(f"SELECT count(*) FROM {table}").fetchone()[0])
+
+    invoke("--folder", root, "check")
+    assert counted("waiting_rows")
+    assert not counted("matches")
+    first = standings(root)
+    shutil.rmtree(root / ".riesbuch")
+    monkeypatch.setattr(riesbuch.index.index, "_MOST_THAT_WAIT", 1)
+    invoke("--folder", root, "check")
+    assert not counted("waiting_rows")
+    assert counted("matches")
+    assert standings(root) == first
+
+
 def meddle(monkeypatch: pytest.MonkeyPatch, root: Path, times: int) -> None:
     """Change a sheet ``times`` times, each just after it was read."""
     work_out = Index._work_out
@@ -232,6 +251,31 @@ def test_a_file_changed_while_it_is_read_is_read_again(
         outcome = invoke("--folder", root, "check")
         assert outcome.status == 1
         assert "strike-too-high" in outcome.out
+
+
+def test_a_file_that_is_otherwise_only_while_it_is_judged_is_not_believed(
+    root: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where there are many sheets most are not handed on as they were looked at, but read again."""
+    monkeypatch.setattr(riesbuch.index.index, "_MOST_BYTES_KEPT", 0)
+    sheet, work_out = root / FIRST, Index._work_out
+    sound = sheet.read_bytes()
+    tries = iter((True,))
+
+    def meddled(index: Index, missing: list[int]) -> Iterator[SeasonOutcome]:
+        if next(tries, False):
+            sheet.write_bytes(sound.replace(b"[18, 20]", b"[18, 99]"))
+            try:
+                yield from work_out(index, missing)
+            finally:
+                sheet.write_bytes(sound)
+        else:
+            yield from work_out(index, missing)
+
+    monkeypatch.setattr(Index, "_work_out", meddled)
+    for _ in range(2):
+        outcome = invoke("--folder", root, "check")
+        assert (outcome.status, outcome.out) == (0, "")
 
 
 def test_files_that_never_rest_end_in_a_sentence(
@@ -586,7 +630,7 @@ def test_whatever_code_reads_or_judges_a_sheet_is_in_the_signature(
 ) -> None:
     package = tmp_path / "riesbuch"
     shutil.copytree(Path(riesbuch.index.index.__file__).parents[1], package)
-    monkeypatch.setattr(riesbuch.index.index, "__file__", str(package / "index/index.py"))
+    monkeypatch.setattr(riesbuch.index.index, "_PACKAGE", package)
     signatures = {signature_of_reading()}
     modules = sorted(modules_imported(package / "index/index.py", package))
     assert len([each for each in modules if each.parent.name == "judge"]) > 5

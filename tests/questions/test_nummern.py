@@ -95,6 +95,7 @@ def test_figures_are_those_of_the_sheets(team: str, which: str) -> None:
     assert lines(found, "ground", "weather", "wind", "opponent") == {
         key: (len(each), None, sum(each)) for key, each in by.items()
     }
+    assert found["without_ground"] == sum(not text.get("ground") for text in texts.values())
     assert found["silent"] == sum(not text.get("weather") for text in texts.values())
     few = {(row["by"], row["value"]) for row in found["conceded"] if row["few"]}
     assert few == {

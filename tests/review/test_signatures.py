@@ -243,6 +243,46 @@ def test_pages_and_export_say_who_signed(league: League) -> None:
         run(league, "export", league.root.parent / "out")
         matches = (league.root.parent / "out/matches.csv").read_text("utf-8")
         assert f",{proof}," in matches or f",{proof}\n" in matches
+        tally = invoke("--folder", league.root, "tally", SHEET, "--format", "json")
+        assert tally.data["seal_proof"] == proof
+    league.write(FIRST, FIRST_SHEET)
+    assert '"seal_proof": null' in run(league, "tally", SHEET, "--format", "json")
+
+
+def test_what_is_due_and_the_end_of_a_day_tell_who_has_not_signed(league: League) -> None:
+    league.write("league.toml", 'name = "Oberhang League"\nsignatures = "required"\n')
+    (league.root / FIRST).unlink()
+    run(league, "publish")
+    begin(league.root)
+    commit(league.root)
+    league.seal(league.both())
+    due, data = ("due", "--on", "2026-05-17"), ("--on", "2026-05-17", "--format", "json")
+    assert invoke("--folder", league.root, "due", *data).data["unsigned"] == []
+    league.seal([league.sign("aarwald")])
+    wanted = (
+        "1 sealed sheet is not signed by both clubs:\n"
+        "  riesbuch sign 2026-04-12-aarwald-a-birkenfluh-a --key KEY\n"
+    )
+    told = invoke("--folder", league.root, *due)
+    assert wanted in told.out
+    # Who asks `check` is told of it as an error.
+    assert "1 error:\n  riesbuch check\n" in told.out
+    assert told.status == 1
+    found = invoke("--folder", league.root, "due", *data).data
+    assert (found["unsigned"], found["errors"]) == ([SHEET], 1)
+    done = invoke("--folder", league.root, "finish", "--on", "2026-04-12", "--yes")
+    assert f"`riesbuch sign {SHEET} --key KEY` (unsigned)" in done.err
+    assert done.status == 1
+    league.seal(league.both())
+    assert invoke("--folder", league.root, "finish", "--on", "2026-04-12", "--yes").status == 0
+
+
+def test_seals_of_years_ago_wait_for_no_signature(league: League) -> None:
+    league.write("league.toml", 'name = "Oberhang League"\nsignatures = "required"\n')
+    league.seal([])
+    on = ("--on", "2029-05-17", "--format", "json")
+    data = invoke("--folder", league.root, "due", *on).data
+    assert (data["unsigned"], data["errors"]) == ([], 1)
 
 
 def test_a_passphrase_that_nobody_types_is_refused(league: League) -> None:

@@ -12,7 +12,7 @@ from riesbuch.index.index import Index, SeasonTallies
 from riesbuch.text.sheet import looks_sealed
 from riesbuch.trade.ids import CompetitionId, PartId, SheetId, TeamId
 from riesbuch.trade.match import Outcome
-from riesbuch.trade.problems import Severity
+from riesbuch.trade.problems import Problem, Severity
 
 
 class OpenMatch(NamedTuple):
@@ -32,7 +32,8 @@ class OpenMatch(NamedTuple):
 
 class Due(NamedTuple):
     """``missing`` are matches whose day is past and that have no sheet; ``undated`` sheets of
-    matches that were put off and have no new day; ``unsealed`` sheets of matches that were struck.
+    matches that were put off and have no new day; ``unsealed`` sheets of matches that were struck,
+    ``unsigned`` sealed ones that lack a signature which the league requires.
     ``next`` are the matches of the first day from ``on`` that are not entered. All but drafts and
     errors are of the season under way, and of those after it."""
 
@@ -42,17 +43,20 @@ class Due(NamedTuple):
     drafts: tuple[SheetId, ...]
     errors: int
     unsealed: tuple[SheetId, ...]
+    unsigned: tuple[SheetId, ...]
     next: tuple[OpenMatch, ...]
 
 
-def due(folder: ClubFolder, index: Index, on: datetime.date) -> Due:
-    """What is to be done on the day ``on``; only reads."""
-    _, problems = index.problems()
+def due(folder: ClubFolder, index: Index, problems: Sequence[Problem], on: datetime.date) -> Due:
+    """What is to be done on the day ``on``, where all that is wrong are these ``problems``; only
+    reads."""
     drafts = {problem.place.path for problem in problems if problem.severity is Severity.DRAFT}
     missing: list[OpenMatch] = []
     to_come: list[OpenMatch] = []
     undated: list[str] = []
     unsealed: list[str] = []
+    unsigned: list[str] = []
+    lacking = {problem.place.path for problem in problems if problem.code == "unsigned"}
     for year in _under_way(folder, on):
         season = index.season(year)
         scheduled = scheduled_season(season, index.archive([year]).fixtures.get(year, ()))
@@ -63,6 +67,7 @@ def due(folder: ClubFolder, index: Index, on: datetime.date) -> Due:
                 missing.append(match)
         undated += _undated(scheduled)
         unsealed += _unsealed(folder, season, on)
+        unsigned += lacking.intersection(season.tallies)
     first = min((match.date for match in to_come), default=None)
     return Due(
         on=on,
@@ -71,6 +76,7 @@ def due(folder: ClubFolder, index: Index, on: datetime.date) -> Due:
         drafts=_sheets(folder, drafts),
         errors=sum(problem.severity is Severity.ERROR for problem in problems),
         unsealed=_sheets(folder, unsealed),
+        unsigned=_sheets(folder, unsigned),
         next=tuple(sorted((match for match in to_come if match.date == first), key=_by_day)),
     )
 

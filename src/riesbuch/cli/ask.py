@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.context import Session, prints_answer
+from riesbuch.cli.context import Number, Session, prints_answer
 from riesbuch.questions.match_lines import number_of, sheets_with_errors, strike_by_strike
 from riesbuch.show.matches import errors_note
 from riesbuch.show.output import Answer, Column, Table
@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 @click.argument("sql", metavar="SQL")
 @click.option(
     "--seconds",
-    type=click.IntRange(min=1),
+    type=Number(min=1),
+    metavar="N",
     default=10,
     show_default=True,
     help="Break the statement off after so many seconds.",

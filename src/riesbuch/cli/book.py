@@ -5,18 +5,18 @@ from pathlib import Path
 import click
 
 from riesbuch.cli.completion import clubs, season_years
-from riesbuch.cli.context import Session, pass_session
+from riesbuch.cli.context import Number, Session, pass_session
 from riesbuch.show.output import say
 
 
 @click.command("book")
 @click.option("--club", metavar="CLUB", shell_complete=clubs, help="The book of one club.")
 @click.option(
-    "--from", "first", type=int, metavar="YEAR", shell_complete=season_years,
+    "--from", "first", type=Number(), metavar="YEAR", shell_complete=season_years,
     help="From this season on.",
 )  # fmt: skip
 @click.option(
-    "--to", "last", type=int, metavar="YEAR", shell_complete=season_years,
+    "--to", "last", type=Number(), metavar="YEAR", shell_complete=season_years,
     help="Up to this season.",
 )  # fmt: skip
 @click.option(

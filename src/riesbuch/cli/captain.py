@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, TypeVar
 import click
 
 from riesbuch.cli.completion import players, teams
-from riesbuch.cli.context import DateType, Session, prints_answer, season_option
+from riesbuch.cli.context import DateType, Number, Session, prints_answer, season_option
 from riesbuch.show.output import Answer
 from riesbuch.trade.problems import UsageError
 
@@ -28,7 +28,7 @@ _SEASON = season_option("The season; without it, the last in which the team stru
 @click.option(
     "--last",
     "recent",
-    type=click.IntRange(min=1),
+    type=Number(min=1),
     default=5,
     show_default=True,
     metavar="N",
@@ -56,7 +56,7 @@ def form_command(
 @click.argument("team", shell_complete=teams)
 @click.option(
     "--size",
-    type=click.IntRange(min=1),
+    type=Number(min=1),
     metavar="N",
     help="How many strike; without it, as many as the rules give a side.",
 )
@@ -114,7 +114,7 @@ def lineup_command(
 @click.command("nummern")
 @click.argument("team", shell_complete=teams)
 @_SEASON
-@click.option("--since", type=int, metavar="YEAR", help="All seasons from that year on.")
+@click.option("--since", type=Number(), metavar="YEAR", help="All seasons from that year on.")
 @prints_answer
 def nummern_command(session: Session, team: str, season: int | None, since: int | None) -> Answer:
     """Where and when TEAM concedes Nummern: by zone, inning, ground, weather, wind and opponent.

@@ -24,6 +24,33 @@ if TYPE_CHECKING:
 _Function = TypeVar("_Function", bound=Callable[..., Any])
 
 
+class Number(click.IntRange):
+    """A whole number, told so where it is none."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        try:
+            return super().convert(value, param, ctx)
+        except click.BadParameter:
+            self.fail(self._wanted(value), param, ctx)
+
+    def _wanted(self, value: Any) -> Message:
+        if self.min is None and self.max is None:
+            return Message("`{value}` is not a whole number", value=value)
+        if self.max is None:
+            return Message(
+                "`{value}` is not a whole number from {least} on", value=value, least=self.min
+            )
+        return Message(
+            "`{value}` is not a whole number from {least} to {most}",
+            value=value,
+            least=self.min,
+            most=self.max,
+        )
+
+
+YEAR = Number(1000, 2999)
+
+
 class DateType(click.ParamType):  # type: ignore[type-arg]
     name = "date"
 
@@ -167,7 +194,7 @@ def competition_option(help_text: str) -> Callable[[_Function], _Function]:
 
 def season_option(help_text: str) -> Callable[[_Function], _Function]:
     return click.option(
-        "--season", type=int, metavar="YEAR", shell_complete=season_years, help=help_text
+        "--season", type=Number(), metavar="YEAR", shell_complete=season_years, help=help_text
     )
 
 

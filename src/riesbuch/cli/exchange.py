@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.completion import competitions, season_years, teams_and_clubs
-from riesbuch.cli.context import Session, pass_session
+from riesbuch.cli.context import YEAR, Number, Session, pass_session
 from riesbuch.show.output import say, write
 from riesbuch.trade import counts
 from riesbuch.trade.match import SourceKind
@@ -32,7 +32,7 @@ _LARGEST_CSV = 64 * 1024 * 1024
 @click.argument("file", type=click.Path(path_type=Path), metavar="FILE", required=True)
 @click.option(
     "--season",
-    type=click.IntRange(1000, 2999),
+    type=YEAR,
     metavar="YEAR",
     help="The season of rows and the year of days that do not say it.",
 )
@@ -335,7 +335,7 @@ def _finish(folder: ClubFolder, plan: ImportPlan, *, dry_run: bool) -> int:
 @click.option(
     "--season",
     "seasons",
-    type=int,
+    type=Number(),
     multiple=True,
     metavar="YEAR",
     shell_complete=season_years,

@@ -10,6 +10,7 @@ import click
 from riesbuch.cli.completion import competitions, parts, teams
 from riesbuch.cli.context import (
     DateType,
+    Number,
     Session,
     competition_option,
     format_option,
@@ -35,7 +36,7 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--every",
-    type=click.IntRange(1, 366),
+    type=Number(1, 366),
     default=7,
     show_default=True,
     metavar="DAYS",

@@ -4,18 +4,29 @@ from __future__ import annotations
 
 import datetime
 import re
+from typing import TYPE_CHECKING
 
 import click
 
 from riesbuch.cli.completion import players, teams_and_clubs
-from riesbuch.cli.context import Session, YearOrDate, club_option, competition_option, prints_answer
+from riesbuch.cli.context import (
+    YEAR,
+    Number,
+    Session,
+    YearOrDate,
+    club_option,
+    competition_option,
+    prints_answer,
+)
 from riesbuch.show.output import Answer
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import UsageError
 
+if TYPE_CHECKING:
+    from riesbuch.index.index import Tables
+
 # A year that has a 29 February, to tell whether a day exists at all.
 _LEAP_YEAR = 2024
-_YEAR = click.IntRange(1000, 2999)
 
 
 @click.command("career")
@@ -79,18 +90,19 @@ def meetings_command(session: Session, first: str, second: str) -> Answer:
 @club_option("Only records of that club and those it was merged from, or of a team.")
 @click.option(
     "--least-strikes",
-    type=click.IntRange(min=1),
+    type=Number(min=1),
+    metavar="N",
     help="Strikes in a season from which on its average counts; 40, or 1 with --least-share.",
 )
 @click.option(
     "--least-share",
-    type=click.IntRange(min=1, max=100),
+    type=Number(min=1, max=100),
     metavar="PERCENT",
     help="Of the strikes of whoever struck most that season, from which on an average counts.",
 )
 @click.option(
     "--top",
-    type=click.IntRange(min=1),
+    type=Number(min=1),
     metavar="N",
     help="The N best of each, and more to rank: strikes, matches, points, titles, runs, spread.",
 )
@@ -108,8 +120,7 @@ def records_command(
     ages: bool,
 ) -> Answer:
     """Highest, longest and closest over all seasons, each with its date and sheet."""
-    from riesbuch.questions.ranked import Scope
-    from riesbuch.questions.records import holders_names, record_book
+    from riesbuch.questions.ranked import Scope, packed_book, unpacked_book
     from riesbuch.questions.who import club_name, find_competition, find_party, former_names
     from riesbuch.show.matches import former_name_notes
     from riesbuch.show.records import RecordQuestion, records_answer
@@ -120,7 +131,8 @@ def records_command(
             since=since,
             until=until,
         )
-    tables = session.all_seasons()
+    index = session.index()
+    tables = index.connection()
     if competition is not None:
         competition = find_competition(tables, competition)
     party = None if club is None else find_party(tables, club)
@@ -132,7 +144,17 @@ def records_command(
     )
     strikes = least_strikes or (1 if least_share else 40)
     share = least_share or 0
-    book = record_book(tables, scope, strikes, ages=ages, top=top, least_share=share)
+
+    def asked(tables: Tables) -> str:
+        from riesbuch.questions.records import holders_names, record_book
+
+        book = record_book(tables, scope, strikes, ages=ages, top=top, least_share=share)
+        return packed_book(book, holders_names(tables, book))
+
+    # Of one book for each club and day most would never be asked for again.
+    is_whole = scope == Scope()
+    kind = f"records {strikes} {share} {top} {ages}"
+    book, names = unpacked_book(index.answer(kind, asked) if is_whole else asked(tables))
     formerly = () if party is None else former_names(tables, party, book.first)
     question = RecordQuestion(
         scope=scope,
@@ -144,14 +166,14 @@ def records_command(
     )
     merged = [club_name(tables, former) for former in party.predecessors] if party else []
     on_names = former_name_notes(tables, formerly)
-    return records_answer(question, book, holders_names(tables, book), merged, on_names)
+    return records_answer(question, book, names, merged, on_names)
 
 
 @click.command("honours")
 @competition_option("Only that competition.")
 @club_option("Only what that club and those it was merged from won, or a team.")
-@click.option("--since", type=_YEAR, metavar="YEAR", help="Only seasons from that year on.")
-@click.option("--until", type=_YEAR, metavar="YEAR", help="Only seasons up to that year.")
+@click.option("--since", type=YEAR, metavar="YEAR", help="Only seasons from that year on.")
+@click.option("--until", type=YEAR, metavar="YEAR", help="Only seasons up to that year.")
 @prints_answer
 def honours_command(
     session: Session,
@@ -213,7 +235,8 @@ def honours_command(
 @click.argument("day", required=False, metavar="[MM-DD]")
 @click.option(
     "--year",
-    type=click.IntRange(1000, 2999),
+    type=YEAR,
+    metavar="YEAR",
     help="The year to look from, at the years before; without it, that of the last match.",
 )
 @prints_answer

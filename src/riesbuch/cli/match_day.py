@@ -30,18 +30,21 @@ def due_command(session: Session, on: datetime.date | None, output_format: str) 
     """Say what is to be done, the most pressing first, and what to type for it.
 
     These are fixtures whose day is past and that have no sheet, open drafts, errors, sheets that
-    are not sealed, pages that are not up to date, changes that are not committed, and the next
-    match day. Matches and seals are those of the season under way.
+    are not sealed, or not signed where the league requires it, pages that are not up to date,
+    changes that are not committed, and the next match day. Matches and seals are those of the
+    season under way.
 
     The exit status is 1 if there are errors in the files.
     """
     from riesbuch.care.due import due
+    from riesbuch.cli.sheets import check_selection
     from riesbuch.cli.streams import Progress
     from riesbuch.pages.publication import Publisher
     from riesbuch.show.secretary import due_answer, due_lines, due_tasks
 
     folder, index = session.folder, session.index()
-    found = due(folder, index, on or datetime.date.today())
+    checked = check_selection(folder, index, ())
+    found = due(folder, index, checked.problems, on or datetime.date.today())
     pages = Publisher(folder, index, progress=Progress(Message("Pages"))).outstanding()
     uncommitted, why_not = _uncommitted(session)
     if output_format == "table":
@@ -50,8 +53,8 @@ def due_command(session: Session, on: datetime.date | None, output_format: str) 
             write(line)
     else:
         print_answer(due_answer(found, pages, uncommitted), output_format)
-    if why_not:
-        say(why_not)
+    for reason in filter(None, (checked.note, why_not)):
+        say(reason)
     return 1 if found.errors else 0
 
 
@@ -159,11 +162,12 @@ def _is_hindered(
 ) -> bool:
     """Tell what keeps the match day open; whether there was anything."""
     from riesbuch.care.due import sheets_of_last_day
+    from riesbuch.cli.sheets import check_selection
     from riesbuch.show.problems import say_problems
     from riesbuch.show.secretary import say_unsanctioned
     from riesbuch.trade.problems import Severity
 
-    _, problems = index.problems()
+    problems = check_selection(session.folder, index, ()).problems
     if closing is None:
         files = open_sheets = sheets_of_last_day(session.folder, index, day)
     else:

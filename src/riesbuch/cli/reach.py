@@ -8,7 +8,14 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.completion import competitions
-from riesbuch.cli.context import DateType, Session, format_option, pass_session, season_option
+from riesbuch.cli.context import (
+    DateType,
+    Number,
+    Session,
+    format_option,
+    pass_session,
+    season_option,
+)
 from riesbuch.trade.problems import UsageError
 
 if TYPE_CHECKING:
@@ -30,7 +37,7 @@ _FLOWS_A_SECOND = 20_000
 )
 @click.option(
     "--time-limit",
-    type=click.IntRange(min=1),
+    type=Number(min=1),
     default=10,
     show_default=True,
     metavar="SECONDS",

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from riesbuch.cli.context import Session, format_option, pass_session
+from riesbuch.cli.context import Number, Session, format_option, pass_session
 from riesbuch.show.output import say, write
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
@@ -112,7 +112,7 @@ def for_git_command() -> None:
 @click.argument("base", type=click.Path(path_type=Path))
 @click.argument("ours", type=click.Path(path_type=Path))
 @click.argument("theirs", type=click.Path(path_type=Path))
-@click.argument("size", type=int)
+@click.argument("size", type=Number())
 @click.argument("labels", nargs=3)
 def merge(base: Path, ours: Path, theirs: Path, size: int, labels: tuple[str, str, str]) -> int:
     """Merge a sheet cell by cell into the file OURS; exit status 3 where there is a conflict."""

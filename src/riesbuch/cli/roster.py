@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from riesbuch.cli.completion import clubs, players, sheets
-from riesbuch.cli.context import Session, format_option, pass_session
+from riesbuch.cli.context import YEAR, Session, format_option, pass_session
 from riesbuch.show.output import Answer, Column, Table, figure_column, print_answer, say, write
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
@@ -20,8 +20,6 @@ if TYPE_CHECKING:
     from riesbuch.text.batch import Write
     from riesbuch.trade.ids import ClubId
     from riesbuch.trade.people import Player, Register
-
-_YEAR = click.IntRange(1000, 2999)
 
 
 @click.group("roster", invoke_without_command=True)
@@ -91,7 +89,7 @@ class YearOrFile(click.ParamType):  # type: ignore[type-arg]
     ) -> int | Path:
         text = str(value)
         if text.isdecimal() and len(text) == 4:
-            year: int = _YEAR.convert(int(text), param, ctx)
+            year: int = YEAR.convert(int(text), param, ctx)
             return year
         path = Path(text)
         if not path.is_file():
@@ -111,7 +109,7 @@ class YearOrFile(click.ParamType):  # type: ignore[type-arg]
 @command.command("add")
 @click.argument("player", metavar="[NAME|PLAYER]", required=False)
 @click.option("--name", metavar="NAME", help="As it is to stand in the tables.")
-@click.option("--born", type=_YEAR, metavar="YEAR", help="The birth year, if it may be told.")
+@click.option("--born", type=YEAR, metavar="YEAR", help="The birth year, if it may be told.")
 @click.option("--club", metavar="CLUB", shell_complete=clubs, help="The club.")
 @click.option(
     "--from",
@@ -315,7 +313,7 @@ def _add_unknown(session: Session, sheet: str, *, yes: bool, dry_run: bool) -> i
 @command.command("move")
 @click.argument("player", shell_complete=players)
 @click.argument("club", shell_complete=clubs)
-@click.option("--from", "since", type=_YEAR, required=True, metavar="YEAR", help="The first year.")
+@click.option("--from", "since", type=YEAR, required=True, metavar="YEAR", help="The first year.")
 @_dry_run
 @pass_session
 def move(session: Session, player: str, club: str, since: int, dry_run: bool) -> None:

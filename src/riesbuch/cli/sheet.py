@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.completion import parts, teams
-from riesbuch.cli.context import DateType, Session, competition_option, pass_session
+from riesbuch.cli.context import DateType, Number, Session, competition_option, pass_session
 from riesbuch.show.output import say, write
 from riesbuch.trade.messages import Message
 
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 @click.argument("home", required=False, shell_complete=teams)
 @click.argument("away", required=False, shell_complete=teams)
 @click.option("--date", "date", type=DateType(), metavar="DATE", help="The day of the match.")
-@click.option("--round", "number", type=int, metavar="N", help="Every match of this round.")
+@click.option("--round", "number", type=Number(), metavar="N", help="Every match of this round.")
 @competition_option("The competition, where the teams meet in several.")
 @click.option(
     "--part", metavar="PART", shell_complete=parts, help="The part, of a festival in parts."

@@ -6,7 +6,7 @@ from typing import cast
 
 import click
 
-from riesbuch.cli.context import Session, pass_session
+from riesbuch.cli.context import YEAR, Session, pass_session
 from riesbuch.show.output import say, users_words, write
 from riesbuch.trade.ids import LANGUAGES, Language
 
@@ -21,7 +21,7 @@ from riesbuch.trade.ids import LANGUAGES, Language
 )
 @click.option(
     "--season",
-    type=click.IntRange(1000, 2999),
+    type=YEAR,
     metavar="YEAR",
     help="The first season; without it, this year.",
 )
@@ -47,7 +47,7 @@ def command(
 
 
 @click.command("season")
-@click.argument("year", type=click.IntRange(1000, 2999), metavar="YEAR")
+@click.argument("year", type=YEAR, metavar="YEAR")
 @click.option("--dry-run", is_flag=True, help="Write nothing; show the season.")
 @pass_session
 def season_command(session: Session, year: int, dry_run: bool) -> None:

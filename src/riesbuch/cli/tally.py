@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from riesbuch.index.index import Index
     from riesbuch.trade.match import Match
     from riesbuch.trade.people import Register
+    from riesbuch.trade.signing import SealVerdict
 
 
 @click.command("tally")
@@ -30,6 +31,7 @@ def tally_command(session: Session, sheet: Path, output_format: str) -> int:
     the exit status is then 1.
     """
     from riesbuch.cli.sheets import examine_one, locate_sheet
+    from riesbuch.folder.archive import read_signers
     from riesbuch.show.problems import has_errors, say_problems
     from riesbuch.show.sheets import paper_lines, tally_answer
     from riesbuch.trade.tally import tally
@@ -43,31 +45,31 @@ def tally_command(session: Session, sheet: Path, output_format: str) -> int:
         say("its rule set is not known; it is added up under the default rules")
     rules, kind = archive.scoring_of(examined.match)
     added_up = tally(examined.match, rules, kind)
+    verdict = _verdict(archive, path, examined.match)
     if output_format == "table":
         for line in paper_lines(examined.match, added_up, rules, archive):
             write(in_width(line))
-        _say_proof(archive, path, examined.match)
+        if verdict is not None and (verdict.signatures or read_signers(session.folder).signers):
+            names: dict[str, str] = {club.id: club.name for club in archive.register.clubs.values()}
+            write(Message("Seal: {clause}.", clause=verdict.clause(names)))
         if has_errors(problems, examined.path):
             write(Message("It has errors and counts nowhere until they are mended."))
     else:
-        print_answer(tally_answer(added_up), output_format)
+        print_answer(tally_answer(added_up, verdict and verdict.proof), output_format)
     return 1 if has_errors(problems) else 0
 
 
-def _say_proof(archive: Archive, path: Path, match: Match) -> None:
-    """Who signed the seal of a sheet in its place; nothing in a folder where nobody signs."""
+def _verdict(archive: Archive, path: Path, match: Match) -> SealVerdict | None:
+    """Who signed the seal of a sheet in its place that it fits."""
     from riesbuch.folder.archive import read_signers
     from riesbuch.review.signatures import Sealed, verdict_of
     from riesbuch.trade.sealing import fits_seal
 
     if not match.whole or not fits_seal(match) or archive.folder.sheet_id(path) is None:
-        return
+        return None
     clubs = tuple(archive.register.clubs.values())
     sealed = Sealed(match, clubs, read_signers(archive.folder).signers)
-    if not (sealed.signers or (match.seal and match.seal.signatures)):
-        return
-    verdict = verdict_of(sealed, archive.folder.root).by_path[""]
-    write(Message("Seal: {clause}.", clause=verdict.clause({club.id: club.name for club in clubs})))
+    return verdict_of(sealed, archive.folder.root).by_path[""]
 
 
 @click.command("compare")

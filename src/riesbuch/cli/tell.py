@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.completion import competitions, sheets
-from riesbuch.cli.context import DateType, Session, pass_session, season_option
+from riesbuch.cli.context import DateType, Number, Session, pass_session, season_option
 from riesbuch.show.output import in_width, terminal_width, write
 from riesbuch.trade.ids import LANGUAGES
 from riesbuch.trade.messages import Message
@@ -40,7 +40,7 @@ def _sheets_or_competitions(
 @click.argument(
     "told", metavar="[SHEET|COMPETITION]", required=False, shell_complete=_sheets_or_competitions
 )
-@click.option("--round", "number", type=int, metavar="N", help="The results of this round.")
+@click.option("--round", "number", type=Number(), metavar="N", help="The results of this round.")
 @click.option("--date", type=DateType(), metavar="DATE", help="The results of this day.")
 @season_option("The season of the round; without it, the newest.")
 @click.option(

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import json
+import os
 import sqlite3
 import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -38,8 +39,14 @@ if TYPE_CHECKING:
     from riesbuch.trade.strikers import Performance
     from riesbuch.trade.tally import Tally
 
+_PACKAGE = Path(__file__).resolve().parents[1]
 _ROOMS_THAT_READ = ("trade", "text", "folder", "judge", "index")
 _TRIES = 4
+_MOST_BYTES_KEPT = 32_000_000
+"""So many bytes of sheets are handed on as they were read; the others are read a second time."""
+_MOST_THAT_WAIT = 50_000
+"""The rows of so many new sheets wait for a question; where more do, what SQLite keeps to take
+it back comes to hundreds of megabytes."""
 _REGISTER_TABLES = "tables of the register"
 _TOO_FAST = Message("the folder's files change faster than they can be read; try again")
 
@@ -51,14 +58,24 @@ Progress = Callable[[int, int], None]
 
 
 def signature_of_reading() -> bytes:
-    """A digest of the code by which files are read and judged."""
-    package = Path(__file__).resolve().parents[1]
-    modules: list[Path] = []
-    for room in _ROOMS_THAT_READ:
-        modules += [module for module in (package / room).iterdir() if module.name.endswith(".py")]
-    digests = [digest_of(module.name.encode(), module.read_bytes()) for module in modules]
+    """That of the code by which files are read and judged."""
     # What is kept is read by the same Python only.
-    return digest_of(sys.version.encode(), *sorted(digests))
+    return digest_of(sys.version.encode(), signature_of(*_ROOMS_THAT_READ))
+
+
+def signature_of(*rooms: str) -> bytes:
+    """A digest of how the files of these rooms look, code and catalogues. As of files of the
+    folder the file system is believed: Python, too, takes what it compiled before for theirs."""
+    waiting = [os.path.join(_PACKAGE, room) for room in rooms]
+    looks: list[tuple[str | int, ...]] = []
+    while waiting:
+        for entry in os.scandir(waiting.pop()):
+            if entry.name.endswith((".py", ".po")):
+                told = entry.stat()
+                looks.append((entry.name, told.st_size, told.st_mtime_ns, told.st_ino))
+            elif "." not in entry.name and entry.name != "__pycache__":
+                waiting.append(entry.path)
+    return digest_of(repr(sorted(looks)).encode())
 
 
 class SeasonTallies(NamedTuple):
@@ -228,13 +245,28 @@ class Index:
         return self._store.result(kind, basis)
 
     def remember(self, kind: str, basis: bytes, payload: str) -> None:
+        """Keep it, unless another command has written since the index last looked at the files:
+        it may be of others."""
         if self._store.result(kind, basis) == payload:
             return
         try:
-            with self._store.writing(self._store.version()):
+            with (
+                contextlib.suppress(OvertakenError),
+                self._store.writing(self._version),
+            ):
                 self._store.keep_result(kind, basis, payload)
         except UnwritableError as error:
             self._store.stay_in_memory(error)
+
+    def answer(self, question: str, ask: Callable[[Tables], str]) -> str:
+        """What ``ask`` tells of the seasons that the index last looked at, remembered with all
+        that it rests on: their files, and the code of questions."""
+        basis = digest_of(repr(sorted(self._bases.items())).encode(), signature_of("questions"))
+        kept = self.recall(question, basis)
+        if kept is None:
+            kept = ask(Tables(self._store.connection))
+            self.remember(question, basis, kept)
+        return kept
 
     def _refresh(
         self, years: Sequence[int], *, with_tables: bool, with_trainings: bool = False
@@ -272,6 +304,8 @@ class Index:
         there = years if self._seasons.keys() <= set(years) else self._folder.years()
         gone = [year for year in self._seasons if year not in there]
         folder_problems = store.result("folder", self._bases["folder"])
+        new = (len(self._sheet_digests(year)) for year in missing if year not in self._seasons)
+        with_tables = with_tables or sum(new) > _MOST_THAT_WAIT
         unfilled: list[int] = []
         register_is_unfilled = False
         if with_tables:
@@ -411,13 +445,17 @@ class Index:
         of_trainings = [
             f"{place}/{year}" for year in self._training_years for place in ("seasons", TRAININGS)
         ]
-        return {
-            directory: look_at(self._folder, directory, known.get(directory), self._known_files)
-            for directory in dict.fromkeys(
-                ("", "rules", "clubs", "players", *of_seasons, *of_trainings)
-            )
-            if directory not in but
-        }
+        found: dict[str, Listing] = {}
+        room = _MOST_BYTES_KEPT
+        for directory in dict.fromkeys(
+            ("", "rules", "clubs", "players", *of_seasons, *of_trainings)
+        ):
+            if directory in but:
+                continue
+            listing = look_at(self._folder, directory, known.get(directory), self._known_files)
+            room -= sum(map(len, listing.contents.values()))
+            found[directory] = listing if room >= 0 else listing._replace(contents={})
+        return found
 
     def _known_files(self, directory: str) -> Mapping[str, FileState]:
         seen = self._listings.get(directory)

@@ -9,12 +9,12 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cached_property, partial
 from typing import Any, NamedTuple, TypeVar
 
-from riesbuch.folder.archive import Archive
+from riesbuch.folder.archive import Archive, read_bytes
 from riesbuch.index.codec import pack, pack_entry, unpack, unpack_entry
 from riesbuch.index.handed_down import handed_down_rows
 from riesbuch.index.layout import MATCHES_A_SEASON
 from riesbuch.index.packed import pack_problems, unpack_problems
-from riesbuch.index.store import KnownSheet, Surroundings, as_bytes, digest_of
+from riesbuch.index.store import KnownSheet, OvertakenError, Surroundings, as_bytes, digest_of
 from riesbuch.index.tables import (
     SheetFigures,
     competition_rows,
@@ -204,8 +204,13 @@ class _Season:
 
     def examine(self, path: str, basis: bytes) -> ExaminedSheet:
         content = self._task.contents.get(path)
+        place = self._archive.folder.root / path
         if content is None:
-            sheet = examine_sheet(self._archive, self._archive.folder.root / path)
+            content, _ = read_bytes(self._archive.folder, place)
+            if content is not None and digest_of(content) != self._task.digests[path]:
+                raise OvertakenError
+        if content is None:
+            sheet = examine_sheet(self._archive, place)
         else:
             name = path.rpartition("/")[2].removesuffix(".yaml")
             sheet = examine_at(

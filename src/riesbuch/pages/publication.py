@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from riesbuch.folder.club_folder import ClubFolder
-from riesbuch.index.index import Index
+from riesbuch.index.index import Index, signature_of
 from riesbuch.index.store import digest_of
 from riesbuch.pages.paths import FAMILIES
 from riesbuch.pages.writer import (
@@ -87,7 +87,9 @@ class Publisher:
         self._site = site
         self._place = site.place if site else Place(folder.reports)
         self._kind = f"{_SITE} {site.place.folder.resolve()}" if site else _KIND
-        self._signature = digest_of(_signature(), site.signature if site else b"")
+        self._signature = digest_of(
+            signature_of(*_ROOMS_THAT_WRITE), site.signature if site else b""
+        )
         self._bases: dict[str, tuple[str, dict[str, str]]] = {}
         """Of each part that was looked at the basis, and those of its pages."""
         self._made_anew: list[int] = []
@@ -473,13 +475,3 @@ def _digests_there(place: Place) -> dict[str, str]:
             file = os.path.join(place.folder, path)
             found[path] = digest_of(read_plain(file, LARGEST_PAGE)).hex()
     return found
-
-
-def _signature() -> bytes:
-    """A digest of the code and the catalogues by which pages are made."""
-    package = Path(__file__).resolve().parents[1]
-    files: list[Path] = []
-    for room in _ROOMS_THAT_WRITE:
-        files += (package / room).rglob("*.py")
-        files += (package / room).rglob("*.po")
-    return digest_of(*sorted(digest_of(file.name.encode(), file.read_bytes()) for file in files))

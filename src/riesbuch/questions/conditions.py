@@ -152,8 +152,8 @@ class Conceded(NamedTuple):
 
 class NummernOfTeam(NamedTuple):
     """Of so many ``matches`` of the seasons from ``first`` to ``last`` the ``nummern`` of so many
-    are ``known``; of so many of them the strike is known, ``by_strike``. ``silent`` are those of
-    the known matches whose sheets say nothing of the weather."""
+    are ``known``; of so many of them the strike is known, ``by_strike``. Of the known
+    matches so many have sheets that say nothing of the weather, ``silent``, or name no ground."""
 
     team: TeamId
     first: int
@@ -162,6 +162,7 @@ class NummernOfTeam(NamedTuple):
     known: int
     nummern: int
     by_strike: int
+    without_ground: int
     silent: int
     conceded: tuple[Conceded, ...]
 
@@ -220,6 +221,7 @@ def nummern_of_team(
         known=len(known),
         nummern=sum(match.nummern or 0 for match in known),
         by_strike=sum(row.nummern for row in by_strike if row.by == "zone"),
+        without_ground=sum(not match.ground for match in known),
         silent=sum(not match.weather for match in known),
         conceded=(
             *by_strike,

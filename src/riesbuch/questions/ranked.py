@@ -1,10 +1,19 @@
-"""What records are asked of, and whoever is best of it."""
+"""What records are asked of, whoever is best of it, and all that as a text to be remembered."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+import json
+from collections.abc import Collection, Iterable, Mapping
 from fractions import Fraction
-from typing import NamedTuple, TypeVar
+from typing import Any, NamedTuple, TypeVar
+
+RUNS = {
+    "clean_run": "1",
+    "winning_run": "w",
+    "unbeaten_run": "wd",
+    "losing_run": "l",
+}
+"""What every match of a run came to, by the letters of a `TeamSeason`."""
 
 
 class Scope(NamedTuple):
@@ -90,6 +99,59 @@ class Record(NamedTuple):
         return tuple(row.holder for row in self.ranked if row.rank == 1)
 
 
+class RecordBook(NamedTuple):
+    """``matches`` is how many the records rest on, ``strike_by_strike`` of how many of them both
+    sides are known so; ``open_results`` how many matches have no known result, ``incomplete`` how
+    many of the ``competitions`` lack matches, ``with_errors`` how many sheets of the folder were
+    left out for their errors. ``first`` is the first season that a club or team has a match of
+    within the scope."""
+
+    records: tuple[Record, ...]
+    matches: int
+    strike_by_strike: int
+    open_results: int
+    competitions: int
+    incomplete: int
+    with_errors: int
+    first: int | None
+
+
+def packed_book(book: RecordBook, names: Mapping[str, str]) -> str:
+    """The book and the names of those who stand in it."""
+
+    def parts(ratio: Fraction) -> tuple[int, int]:
+        return ratio.numerator, ratio.denominator
+
+    return json.dumps([book, sorted(names.items())], default=parts)
+
+
+def unpacked_book(text: str) -> tuple[RecordBook, dict[str, str]]:
+    (records, *figures), names = json.loads(text)
+
+    def holder(*told: Any) -> Holder:
+        return (held := Holder(*told))._replace(sheets=tuple(held.sheets))
+
+    return RecordBook(
+        tuple(
+            Record(
+                kind,
+                tuple(
+                    Ranked(
+                        rank,
+                        Fraction(*value) if isinstance(value, list) else value,
+                        holder(*told),
+                        goes_on,
+                    )
+                    for rank, value, told, goes_on in ranked
+                ),
+                *known,
+            )
+            for kind, ranked, *known in records
+        ),
+        *figures,
+    ), dict(names)
+
+
 class Best(NamedTuple):
     """How many of the best are asked for."""
 
@@ -113,18 +175,17 @@ class Best(NamedTuple):
     ) -> Record:
         """Whoever is among them, those who are level in the order of time."""
 
-        def moment(holder: Holder) -> tuple[object, ...]:
-            day = holder.date or f"{holder.season:04}"
-            return (
-                day, holder.sheets, holder.competition or "", holder.team or "",
-                holder.player or "",
-            )  # fmt: skip
+        def order(entry: tuple[Value, Holder]) -> tuple[object, ...]:
+            value, holder = entry
+            day, who = (
+                holder.date or f"{holder.season:04}",
+                (holder.team or "", holder.player or ""),
+            )
+            figure = value if least else -value
+            return figure, day, holder.sheets, holder.competition or "", who
 
-        sign = 1 if least else -1
         ranked: list[Ranked] = []
-        for place, (value, holder) in enumerate(
-            sorted(entries, key=lambda entry: (sign * entry[0], moment(entry[1]))), start=1
-        ):
+        for place, (value, holder) in enumerate(sorted(entries, key=order), start=1):
             is_level = bool(ranked) and ranked[-1].value == value
             if place > self.number and not is_level:
                 break

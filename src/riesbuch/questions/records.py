@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from riesbuch.index.team_seasons import ON_RECORD, ORDER_OF_PLAY, SIDES, TeamSeason, team_seasons
 from riesbuch.questions.match_lines import names_of, sheets_with_errors
-from riesbuch.questions.ranked import Best, Holder, Record, Scope, Value
+from riesbuch.questions.ranked import RUNS, Best, Holder, Record, RecordBook, Scope, Value
 from riesbuch.questions.records_of_players import (
     most_match_points,
     most_titles,
@@ -26,15 +26,6 @@ KINDS = (
     "closest", "nummern", "strike", "matches", "points", "spread", "best_striker", "champion",
     "unbeaten_run", "losing_run", "widest", "youngest", "oldest",
 )  # fmt: skip
-RUNS = {
-    "clean_run": "1",
-    "winning_run": "w",
-    "unbeaten_run": "wd",
-    "losing_run": "l",
-}
-"""What every match of a run came to, by the letters of a `TeamSeason`."""
-
-
 SHORTEST = 2
 """A single match is no run."""
 _ANY = 1_000_000
@@ -222,23 +213,6 @@ def _spans(
             found.start() - begin,
             goes_on=last == newest and found.end() == len(chain),
         )
-
-
-class RecordBook(NamedTuple):
-    """``matches`` is how many the records rest on, ``strike_by_strike`` of how many of them both
-    sides are known so; ``open_results`` how many matches have no known result, ``incomplete`` how
-    many of the ``competitions`` lack matches, ``with_errors`` how many sheets of the folder were
-    left out for their errors. ``first`` is the first season that a club or team has a match of
-    within the scope."""
-
-    records: tuple[Record, ...]
-    matches: int
-    strike_by_strike: int
-    open_results: int
-    competitions: int
-    incomplete: int
-    with_errors: int
-    first: int | None
 
 
 def record_book(

@@ -13,7 +13,6 @@ import shutil
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
-from pathlib import Path
 from typing import Any, NamedTuple
 
 from riesbuch.folder.archive import RegisterReading, open_archive
@@ -25,7 +24,7 @@ from riesbuch.folder.club_folder import (
     must_be_plain,
 )
 from riesbuch.folder.overlaid_folder import OverlaidFolder
-from riesbuch.index.index import signature_of_reading
+from riesbuch.index.index import signature_of, signature_of_reading
 from riesbuch.index.scan import Listing, digest_of_files, look_at
 from riesbuch.index.season import by_processes
 from riesbuch.index.store import KnownListing, digest_of
@@ -336,11 +335,10 @@ class Gatherer:
 
     def _around(self, work: GatheringWork) -> bytes:
         """A digest of what every season depends on."""
-        code = sorted(Path(__file__).parent.glob("*.py"))
         speaks = sorted((source, sorted(clubs)) for source, clubs in work.speaks_for.items())
         return digest_of(
             signature_of_reading(),
-            *(module.read_bytes() for module in code),
+            signature_of("review"),
             repr((self._from_league, speaks, self._effective(work, None))).encode(),
         )
 

@@ -62,6 +62,14 @@ class GatheringWork(NamedTuple):
     def is_asked(self, source: str, clubs: Iterable[ClubId]) -> bool:
         return self.is_league or not self.speaks_for[source].isdisjoint(clubs)
 
+    def may_be_asked(self, stem: str, content: bytes) -> bool:
+        """Whether a sheet may be one that `is_asked`, by what is in its name and its bytes: an
+        identifier stands there, or is written by escapes, or was cut off a name."""
+        if self.is_league or b"\\" in content or len(stem) >= LONGEST_IDENTIFIER - 1:
+            return True
+        asked = frozenset[ClubId]().union(*self.speaks_for.values())
+        return any(club in stem or club.encode() in content for club in asked)
+
     def is_own(self, clubs: Iterable[ClubId]) -> bool:
         """Whether it is the club's own match, which it does not take from the league."""
         return self.is_league and not all(
@@ -162,7 +170,8 @@ class _Season:
     def _typed(self) -> Iterator[_Typed]:
         """All sheets that are asked for, those here first."""
         for path, blob in self._here:
-            yield _Typed(HERE, path, blob, self._facts_of(blob))
+            if self._work.may_be_asked(_stem(path), self._contents[blob]):
+                yield _Typed(HERE, path, blob, self._facts_of(blob))
         for source, paths in self._task.sheets.items():
             for path, blob in sorted(paths.items()):
                 if blob not in self._contents:

@@ -4,11 +4,12 @@ change could bring along the key that agrees to it."""
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from riesbuch.folder.archive import league_of, read_signers
+from riesbuch.folder.club_folder import Kind, kind_of_path
 from riesbuch.review.finding import find_openssh
 from riesbuch.review.revisions import clubs_in, compare_revisions
 from riesbuch.review.signatures import answers, signing_openssh, usable_key, verdicts
@@ -52,13 +53,15 @@ class Signatures(NamedTuple):
     """``sheets`` by path, of those whose seal is new or another one. ``keys`` are the changes of
     ``signers``, ``agreed`` the clubs that signed them with a key of before, ``lost`` those whose
     earlier agreement was taken out. ``demand`` is what the league asks for, before and after, where
-    that differs. ``unable`` is why OpenSSH could not be asked."""
+    that differs, ``heirs`` are the clubs that carry on others and did not before, with these: they
+    speak for them from here on. ``unable`` is why OpenSSH could not be asked."""
 
     sheets: Mapping[str, SignedSheet] = {}
     keys: tuple[KeyChange, ...] = ()
     agreed: frozenset[ClubId] = frozenset()
     lost: tuple[ClubId, ...] = ()
     demand: tuple[str, str] | None = None
+    heirs: tuple[tuple[ClubId, tuple[ClubId, ...]], ...] = ()
     unable: str = ""
 
     @property
@@ -88,6 +91,7 @@ def signatures_of(comparison: RevisionComparison, names: Mapping[str, str]) -> S
         agreed=frozenset(agreed),
         lost=lost_agreements(before, after, agreed),
         demand=_demand(comparison),
+        heirs=tuple(_new_heirs(comparison)),
         unable=unable or why,
     )
 
@@ -108,6 +112,19 @@ def _demand(comparison: RevisionComparison) -> tuple[str, str] | None:
         for league in (first, second)
     )
     return None if before == after else (before, after)
+
+
+def _new_heirs(comparison: RevisionComparison) -> Iterator[tuple[ClubId, tuple[ClubId, ...]]]:
+    if all(kind_of_path(change.path).kind is not Kind.CLUB for change in comparison.files):
+        return
+    before, after = (
+        {club.id: club.merged_from for club in clubs_in(state.folder)}
+        for state in (comparison.base, comparison.head)
+    )
+    for club, former in sorted(after.items()):
+        new = tuple(each for each in former if each not in before.get(club, ()))
+        if new:
+            yield club, new
 
 
 def _signed_sheets(

@@ -161,19 +161,13 @@ def lineup_answer(proposal: Proposal, names: Names) -> Answer:
 
 def _lineup_notes(proposal: Proposal, names: Names) -> Iterator[str]:
     team = names.get(proposal.team, proposal.team)
-    yield (
-        Message(
-            "It is for {team} on {day}, by what was struck in {year} before.",
-            team=team,
-            day=proposal.date,
-            year=proposal.season,
-        )
+    yield Message(
+        "It is for {team} on {day}, by what was struck in {year} before."
         if proposal.date
-        else Message(
-            "It is for {team}, by what was struck in {year}; it has no fixture left.",
-            team=team,
-            year=proposal.season,
-        )
+        else "It is for {team}, by what was struck in {year}; it has no fixture left.",
+        team=team,
+        day=proposal.date,
+        year=proposal.season,
     )
     short = proposal.size - len(proposal.striking)
     if short:
@@ -249,6 +243,11 @@ def _nummern_notes(found: NummernOfTeam, names: Names) -> Iterator[str]:
             "{count} fell on a strike that is not known, or was made for a missing player.",
             "{count} fell on strikes that are not known, or were made for missing players.",
         )
+    if found.without_ground:
+        yield Message(
+            "Of {matches} the sheet names no ground.",
+            matches=counts.matches(found.without_ground),
+        )
     if found.silent:
         yield Message(
             "Of {matches} the sheet says nothing of the weather.",
@@ -310,30 +309,23 @@ def reach_answer(
         ),
         Column("team_name", value=team, formats=("csv",)),
     )
-    left = sum(row.left for row in rows) // 2
-    notes = [
-        table_heading(competition.id, year, until),
-        Message.plural(
-            left,
-            "{count} match left; ranks are by rank points alone, whoever is level in front or"
-            " behind.",
-            "{count} matches left; ranks are by rank points alone, whoever is level in front or"
-            " behind.",
-        ),
-    ]
+    left = Message.plural(
+        sum(row.left for row in rows) // 2,
+        "{count} match left; ranks are by rank points alone, whoever is level in front or behind.",
+        "{count} matches left; ranks are by rank points alone, whoever is level in front or"
+        " behind.",
+    )
+    unproved = Message.plural(
+        time_limit,
+        "Not everything was proved within {count} second: `--time-limit {more}` looks for longer.",
+        "Not everything was proved within {count} seconds: `--time-limit {more}` looks for longer.",
+        more=time_limit * 10,
+    )
+    notes = [table_heading(competition.id, year, until), left]
     if any(None in (row.best_rank, row.worst_rank) or any(
         prospect.state == "open" or prospect.may_be_less for prospect in row.prospects
     ) for row in rows):  # fmt: skip
-        notes.append(
-            Message.plural(
-                time_limit,
-                "Not everything was proved within {count} second: `--time-limit {more}` looks for"
-                " longer.",
-                "Not everything was proved within {count} seconds: `--time-limit {more}` looks for"
-                " longer.",
-                more=time_limit * 10,
-            )
-        )
+        notes.append(unproved)
     return Answer([Table(columns, rows)], notes)
 
 
@@ -343,7 +335,9 @@ def _in_words(row: Reach) -> list[str]:
         for prospect in row.prospects
         if prospect.state != "gone" or prospect.stake == "safety"
     ]
-    return told or [Message("cannot be first any more")]
+    if not told:
+        return [Message("cannot be first any more")]
+    return [*(Message.layout("{told};", told=each) for each in told[:-1]), told[-1]]
 
 
 def _undecided(prospect: Prospect, row: Reach) -> Message:

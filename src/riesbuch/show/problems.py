@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
+from riesbuch.folder.club_folder import Kind, kind_of_path
 from riesbuch.show.output import (
     FAINT,
     RED,
@@ -47,6 +48,13 @@ _COLUMNS: tuple[Column[Problem], ...] = (
 )
 
 
+_NOUNS = {
+    Severity.ERROR: counts.errors,
+    Severity.WARNING: counts.warnings,
+    Severity.DRAFT: counts.drafts,
+}
+
+
 def problems_answer(sheets: int, problems: Sequence[Problem]) -> Answer:
     table = Table(_COLUMNS, problems)
     return Answer([table], data={"sheets": sheets, "problems": table_data(table)})
@@ -55,13 +63,15 @@ def problems_answer(sheets: int, problems: Sequence[Problem]) -> Answer:
 def summary(sheets: int, problems: Sequence[Problem], others: int = 0) -> str:
     """One sentence: "250 sheets: 2 errors, 1 warning". ``others`` are the files looked at that
     are no sheets; they are counted where there is no sheet."""
-    numbers = Counter(problem.severity for problem in problems)
-    nouns = (counts.errors, counts.warnings, counts.drafts)
-    found = [
-        noun(numbers[severity])
-        for severity, noun in zip(Severity, nouns, strict=True)
-        if numbers[severity]
-    ]
+    numbers = Counter(
+        counts.open_trainings
+        if problem.severity is Severity.DRAFT
+        and kind_of_path(problem.place.path).kind is Kind.TRAINING
+        else _NOUNS[problem.severity]
+        for problem in problems
+    )
+    nouns = (*_NOUNS.values(), counts.open_trainings)
+    found = [noun(numbers[noun]) for noun in nouns if numbers[noun]]
     looked_at = counts.files(others) if others and not sheets else counts.sheets(sheets)
     told = joined(", ", found) if found else Message("nothing to mend")
     return Message.layout("{looked_at}: {found}", looked_at=looked_at, found=told)

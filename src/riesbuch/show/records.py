@@ -8,8 +8,7 @@ from math import isqrt
 from typing import Any, NamedTuple
 
 from riesbuch.language.naming import NAMED
-from riesbuch.questions.ranked import Ranked, Record, Scope, Value
-from riesbuch.questions.records import RUNS, RecordBook
+from riesbuch.questions.ranked import RUNS, Ranked, Record, RecordBook, Scope, Value
 from riesbuch.questions.who import NameOfClub, Party
 from riesbuch.show.matches import basis_data, errors_note, former_name_data
 from riesbuch.show.output import Answer, Column, Ratio, Table, data_columns, figure_column, plain

@@ -42,6 +42,14 @@ def of_signatures(review: Review) -> Iterator[tuple[str, list[str]]]:
             after=signatures.demand[1],
         )
         yield sentence, []
+    for club, former in signatures.heirs:
+        sentence = Message(
+            "{club} carries on {clubs}, and may agree and sign for it from here on; this change"
+            " is judged by what was.",
+            club=club,
+            clubs=all_of(former),
+        )
+        yield sentence, []
     new = [
         Message.layout("{sheet}: {proof}", sheet=sheet.sheet, proof=proof.objection or proof.clause)
         for sheet in review.sheets

@@ -219,7 +219,7 @@ def _won(
     return Message("{winner} won", winner=winner)
 
 
-def tally_answer(added_up: Tally) -> Answer:
+def tally_answer(added_up: Tally, seal_proof: str | None) -> Answer:
     """A row a side."""
     sides = (("home", added_up.home), ("away", added_up.away))
     longest = max(len(side.ries or ()) for _, side in sides)
@@ -232,7 +232,8 @@ def tally_answer(added_up: Tally) -> Answer:
         figure_column("nummern", "Nummern", lambda row: row[1].nummern),
         figure_column("rank_points", "Rank points", lambda row: row[1].rank_points),
     )
-    return Answer([Table(table_columns, sides)], data=tally_data(added_up))
+    data = {**tally_data(added_up), "seal_proof": seal_proof}
+    return Answer([Table(table_columns, sides)], data=data)
 
 
 def _ries_column(index: int) -> Column[tuple[str, SideTally]]:
@@ -268,13 +269,7 @@ def comparison_answer(comparison: Comparison, words: Callable[[str], str]) -> An
     """What two sheets of a match tell otherwise; ``words`` tell a place in words."""
     columns: tuple[Column[Difference], ...] = (
         Column("at", "Place"),
-        Column(
-            "what",
-            "What",
-            lambda difference: words(difference.at),
-            formats=("csv",),
-            width=NEVER_FOLDED,
-        ),
+        Column("what", "What", lambda row: words(row.at), formats=("csv",), width=NEVER_FOLDED),
         Column("first", "First"),
         Column("second", "Second"),
     )
@@ -283,14 +278,12 @@ def comparison_answer(comparison: Comparison, words: Callable[[str], str]) -> An
     remarks = Table(columns, comparison.remarks, Message("Remarks that differ and decide nothing"))
     others = [table for table in (untold, remarks) if table.rows]
     if others:
-        differences = differences._replace(
-            title=Message("Contradictions in what decides the result")
-        )
+        title = Message("Contradictions in what decides the result")
+        differences = differences._replace(title=title)
+    agree = Message("The sheets agree in all that both tell.")
     return Answer(
         tables=[differences, *others],
-        notes=[]
-        if comparison.differences
-        else [Message("The sheets agree in all that both tell.")],
+        notes=[] if comparison.differences else [agree],
         data={
             "differences": table_data(differences),
             "untold": table_data(untold),

@@ -203,7 +203,7 @@ def pure_events(text: str) -> NextEvent:
     def next_event() -> Any:
         try:
             return next(events)
-        except (ValueError, AssertionError) as error:
+        except (ValueError, OverflowError, AssertionError) as error:
             # The number of an escaped character is handed to `chr` as it is written, and that of
             # a version of YAML is asserted.
             raise YAMLError(str(error)) from None

@@ -24,8 +24,7 @@ from riesbuch.pages.past import LEAST_SHARE, LEAST_STRIKES, TOP, Past
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.chronicle import told_competitions
 from riesbuch.questions.honours import AllTimeRow, Gap, Honours, all_time_table, gaps
-from riesbuch.questions.ranked import Holder, Ranked, Record, Value
-from riesbuch.questions.records import RUNS, RecordBook
+from riesbuch.questions.ranked import RUNS, Holder, Ranked, Record, RecordBook, Value
 
 
 def honours_text(past: Past, here: str) -> Markdown:

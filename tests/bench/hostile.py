@@ -1,0 +1,365 @@
+"""Feed mutated files of every kind to the readers, the judges and the commands, and see that none
+ends in a fault of the program, hangs or takes much memory.
+
+    python -m tests.bench.hostile WORK [--mutations 200000] [--documents 50000] [--seed 1]
+                                       [--workers 2]
+
+Nine of ten mutations go through the reader and the checks of one file, one of ten is written into
+a small club folder and met by a whole command. Every one may take 2 s of the processor at most,
+and a process 500 MB. Then so many generated documents are read by our reader and by ruamel.yaml's
+own loader of texts: the values are equal, or the file is refused with a place. What went wrong
+lies in WORK/found, as the file that did it; blocks that are done are not done again.
+"""
+
+import argparse
+import json
+import multiprocessing
+import os
+import random
+import resource
+import shutil
+import signal
+import sys
+import traceback
+from collections import Counter
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import FrameType
+from typing import Any, NamedTuple
+
+from ruamel.yaml import YAML
+from ruamel.yaml.error import YAMLError
+
+from riesbuch.folder.club_folder import Kind, kind_of_path
+from riesbuch.judge.sheet import check_sheet
+from riesbuch.language.catalogue import catalogue
+from riesbuch.text.league import (
+    read_fixtures,
+    read_handed_down,
+    read_league,
+    read_rules,
+    read_rulings,
+    read_season,
+)
+from riesbuch.text.nodes import Entries, FileReading, Items, Node
+from riesbuch.text.register import read_club, read_player
+from riesbuch.text.sheet import read_sheet
+from riesbuch.text.signers import read_signers
+from riesbuch.text.training import read_training
+from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree, without_inner_tabs
+from riesbuch.trade.ids import ClubId, PlayerId, SheetId
+from riesbuch.trade.problems import Finding
+from riesbuch.trade.rules import RuleSet
+from tests.bench.hostile_texts import mutated, random_document
+from tests.clubfolder import CLUB_FOLDER, FIRST, lay_out
+from tests.commandline import EXAMPLE, invoke
+
+SECONDS = 2
+MEGABYTES = 500
+BLOCK = 1000
+
+SIGNERS = (
+    'aarwald namespaces="riesbuch" ssh-ed25519 AAAAC3NzaC1lZDI1NTE5AAAAIE5 2026\n'
+    "# agreed aarwald 2026-05-10 U1NIU0lH\n"
+)
+CSV = (
+    "date,home,away,home points,away points,home nummern,away nummern\n"
+    "2026-06-14,Aarwald A,Birkenfluh A,95,90,0,1\n21.6.2026,Aarwald A,Birkenflu A,1’095,90,,x\n"
+)
+
+COMMANDS: tuple[tuple[str, ...], ...] = (
+    ("check",), ("check", "--format", "json"), ("due", "--date", "2026-05-20"), ("tally", "04-12"),
+    ("desk", "04-12"), ("tell", "04-12"), ("tell", "04-12", "--language", "de"),
+    ("standings", "oberhang-1"), ("strikers", "oberhang-1"), ("career", "Ruedi Aebi"),
+    ("records",), ("honours",), ("almanac",), ("families",), ("find", "Aebi"),
+    ("meetings", "aarwald", "birkenfluh"), ("form", "aarwald-a"), ("lineup", "aarwald-a"),
+    ("nummern", "aarwald-a"), ("reach", "oberhang-1"), ("ask", "select count(*) from matches"),
+    ("tidy", "--check"), ("roster", "list"), ("season", "2027", "--dry-run"), ("calendar",),
+    ("plan", "oberhang-1", "--from", "2026-06-07", "--replace", "--dry-run"),
+    ("sheet", "aarwald-a", "birkenfluh-a", "--blank-paper"),
+    ("correct", FIRST, "home.paper.points=90", "--reason", "r", "--agreed-by", "aarwald",
+     "--agreed-by", "birkenfluh", "--by", "x", "--dry-run"),
+    ("roster", "rename", "aebi-ruedi", "aebi-2", "--dry-run"),
+    ("roster", "merge", "aebi-ruedi", "aebi-hans", "--dry-run"),
+    ("publish", "--check"), ("compare", FIRST, "05-10"), ("training", "aarwald"),
+)  # fmt: skip
+
+
+_FAULTS = ("Traceback", "riesbuch itself", "Riesbuch selbst")
+
+
+class TooSlow(BaseException):
+    """Not an Exception, which the command line would take for a fault of its own."""
+
+
+class Found(NamedTuple):
+    what: str
+    path: str
+    content: bytes
+
+
+@dataclass
+class Harvest:
+    """What came of a block."""
+
+    outcomes: Counter[str] = field(default_factory=Counter)
+    found: list[Found] = field(default_factory=list)
+
+
+def seeds() -> dict[Kind, list[tuple[str, bytes]]]:
+    """Files of every kind that is read: those of the example and of the tests' small folder."""
+    found: dict[Kind, list[tuple[str, bytes]]] = {}
+    for path in sorted(EXAMPLE.rglob("*")):
+        relative = path.relative_to(EXAMPLE).as_posix()
+        kind = kind_of_path(relative)
+        if path.is_file() and kind.is_read and not relative.startswith("reports/"):
+            found.setdefault(kind.kind, []).append((relative, path.read_bytes()))
+    for relative, text in CLUB_FOLDER.items():
+        found.setdefault(kind_of_path(relative).kind, []).append((relative, text.encode()))
+    found[Kind.SIGNERS] = [("signers", SIGNERS.encode())]
+    return found
+
+
+def read(kind: Kind, content: bytes) -> FileReading[Any]:
+    if kind is Kind.SHEET:
+        reading = read_sheet(content, SheetId("2026/2026-04-12-aarwald-a-birkenfluh-a"), 2026)
+        judged = check_sheet(reading.match, RuleSet()) if reading.match is not None else []
+        return FileReading(reading.match, (*reading.findings, *judged))
+    readers: dict[Kind, Callable[[], FileReading[Any]]] = {
+        Kind.LEAGUE: lambda: read_league(content),
+        Kind.SIGNERS: lambda: read_signers(content),
+        Kind.RULES: lambda: read_rules(content),
+        Kind.CLUB: lambda: read_club(content, ClubId("aarwald")),
+        Kind.PLAYER: lambda: read_player(content, PlayerId("aebi-ruedi")),
+        Kind.SEASON: lambda: read_season(content, 2026),
+        Kind.FIXTURES: lambda: read_fixtures(content),
+        Kind.HANDED_DOWN: lambda: read_handed_down(content),
+        Kind.RULINGS: lambda: read_rulings(content),
+        Kind.TRAINING: lambda: read_training(content),
+    }
+    return readers[kind]()
+
+
+def places(findings: tuple[Finding, ...], content: bytes) -> str:
+    """What is wrong with the places or the words of the findings; empty where nothing is."""
+    words = catalogue("de", "commands")
+    lines = content.decode("utf-8", "replace").split("\n")
+    for found in findings:
+        line, column = found.position
+        if not (1 <= line <= len(lines) and column >= 1):
+            return f"{found.code} at {line}:{column} of {len(lines)} lines"
+        if not found.message.translated(words).strip():
+            return f"{found.code} says nothing"
+    return ""
+
+
+def interrupt(_signal: int, _frame: FrameType | None) -> None:
+    raise TooSlow
+
+
+def guarded(harvest: Harvest, path: str, content: bytes, run: Callable[[], str]) -> None:
+    """``run`` gives what it came to; what begins with ``fault`` is kept."""
+    signal.setitimer(signal.ITIMER_PROF, SECONDS)
+    try:
+        outcome = run()
+    except TooSlow:
+        outcome = f"fault: over {SECONDS} s"
+    except Exception:  # noqa: BLE001 - whatever it is, it is what is looked for
+        outcome = "fault: " + traceback.format_exc()
+    finally:
+        signal.setitimer(signal.ITIMER_PROF, 0)
+    harvest.outcomes[outcome.partition(":")[0]] += 1
+    if outcome.startswith("fault"):
+        harvest.found.append(Found(outcome, path, content))
+
+
+def read_mutations(chance: random.Random, number: int, harvest: Harvest) -> None:
+    """So many mutated files through reader and checks."""
+    files = seeds()
+    kinds = sorted(files)
+    for _ in range(number):
+        kind = chance.choice(kinds)
+        path, content = chance.choice(files[kind])
+        spoilt = mutated(chance, content, toml=path.endswith(".toml"))
+
+        def run(kind: Kind = kind, spoilt: bytes = spoilt) -> str:
+            reading = read(kind, spoilt)
+            wrong = places(reading.findings, spoilt)
+            if wrong:
+                return f"fault: {wrong}"
+            return "read with findings" if reading.findings else "read"
+
+        guarded(harvest, path, spoilt, run)
+
+
+def command_mutations(chance: random.Random, number: int, harvest: Harvest, scratch: Path) -> None:
+    """So many mutated files in a folder, each met by a command."""
+    root = lay_out(scratch / "club").root
+    for year, name in ((2025, "rulings"), (1947, "handed-down")):
+        content = (EXAMPLE / f"seasons/{year}/{name}.toml").read_bytes()
+        (root / f"seasons/2026/{name}.toml").write_bytes(content)
+    training = next((EXAMPLE / "trainings").rglob("*.yaml"))
+    (root / "trainings/2026").mkdir(parents=True)
+    (root / "trainings/2026" / training.name).write_bytes(training.read_bytes())
+    (root / "signers").write_text(SIGNERS, encoding="utf-8")
+    (root / "old.csv").write_text(CSV, encoding="utf-8")
+    kept = {
+        path.relative_to(root).as_posix(): path.read_bytes()
+        for path in sorted(root.rglob("*"))
+        if path.is_file()
+    }
+    read_files = [path for path in kept if kind_of_path(path).is_read]
+    words = catalogue("de", "commands")
+    for _ in range(number):
+        command = chance.choice(COMMANDS)
+        path = chance.choice(read_files)
+        if chance.random() < 0.05:
+            path = "old.csv"
+            command = ("import", str(root / path), "--dry-run", "--competition", "oberhang-1")
+        spoilt = mutated(chance, kept[path], toml=path.endswith(".toml"))
+        (root / path).write_bytes(spoilt)
+        spoken = words if chance.random() < 0.3 else None
+
+        def run(command: tuple[str, ...] = command, spoken: Any = spoken) -> str:
+            done = invoke("--folder", root, *command, words=spoken)
+            if (
+                "Traceback" in done.err
+                or "riesbuch itself" in done.err
+                or "Riesbuch selbst" in done.err
+            ):
+                return f"fault: {command}: {done.err}"
+            if done.status not in (0, 1, 2):
+                return f"fault: {command}: status {done.status}"
+            return f"status {done.status}"
+
+        guarded(harvest, path, spoilt, run)
+        (root / path).write_bytes(kept[path])
+    for path in sorted(root.rglob("*")):
+        relative = path.relative_to(root).as_posix()
+        if path.is_file() and ".riesbuch/" not in relative:
+            after = path.read_bytes()
+            if kept.get(relative, after) != after:
+                harvest.found.append(Found("fault: a command changed it", relative, after))
+
+
+def as_texts(node: Node) -> Any:
+    if isinstance(node, Entries):
+        return {key.text: as_texts(value) for key, value in node.entries}
+    if isinstance(node, Items):
+        return [as_texts(item) for item in node.items]
+    return node.text
+
+
+def compare_documents(chance: random.Random, number: int, harvest: Harvest) -> None:
+    """So many documents read by our reader and by ruamel.yaml's loader of texts."""
+    files = seeds()
+    yaml_files = [
+        content for of_kind in files.values() for path, content in of_kind if path.endswith(".yaml")
+    ]
+    for _ in range(number):
+        if chance.random() < 0.5:
+            content = random_document(chance)
+        else:
+            content = mutated(chance, chance.choice(yaml_files), toml=False)
+
+        def run(content: bytes = content) -> str:
+            try:
+                root, findings = read_tree(decode(content))
+            except RefusedFileError as refused:
+                root, findings = None, [refused.finding]
+            if root is None or findings:
+                return f"refused, {findings[0].code}"
+            try:
+                text = without_inner_tabs(content.decode("utf-8").lstrip("\ufeff"))
+                theirs = YAML(typ="base", pure=True).load(text)
+            except (YAMLError, ValueError) as error:
+                return f"fault: read by us, refused by ruamel.yaml: {error}"
+            ours = as_texts(root)
+            return "equal" if _blanks(ours) == _blanks(theirs) else f"fault: {ours} is not {theirs}"
+
+        guarded(harvest, "document.yaml", content, run)
+
+
+def _blanks(value: Any) -> Any:
+    """A tab within a line, and the line ends of other systems, are blanks to us."""
+    if isinstance(value, dict):
+        return {_blanks(key): _blanks(below) for key, below in value.items()}
+    if isinstance(value, list):
+        return [_blanks(item) for item in value]
+    return " ".join(("" if value is None else str(value)).split())
+
+
+def block(job: tuple[str, int, int, Path]) -> tuple[str, Harvest, int]:
+    """A block of one kind of work; its name, what came of it, the process's most memory in MB."""
+    kind, seed, number, work = job
+    signal.signal(signal.SIGPROF, interrupt)
+    resource.setrlimit(resource.RLIMIT_DATA, (MEGABYTES << 20, MEGABYTES << 20))
+    chance = random.Random(f"{kind} {seed} {number}")
+    harvest = Harvest()
+    if kind == "read":
+        read_mutations(chance, BLOCK, harvest)
+    elif kind == "documents":
+        compare_documents(chance, BLOCK, harvest)
+    else:
+        scratch = work / f"scratch-{os.getpid()}"
+        shutil.rmtree(scratch, ignore_errors=True)
+        command_mutations(chance, BLOCK, harvest, scratch)
+        shutil.rmtree(scratch)
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
+    return f"{kind}-{seed}-{number}", harvest, peak
+
+
+def blocks(
+    mutations: int, documents: int, seed: int, work: Path
+) -> Iterator[tuple[str, int, int, Path]]:
+    for number in range(mutations // BLOCK):
+        yield ("commands" if number % 10 == 0 else "read"), seed, number, work
+    for number in range(documents // BLOCK):
+        yield "documents", seed, number, work
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description="Feed hostile files to all that reads files.")
+    parser.add_argument("work", type=Path)
+    parser.add_argument("--mutations", type=int, default=200_000)
+    parser.add_argument("--documents", type=int, default=50_000)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--workers", type=int, default=2)
+    arguments = parser.parse_args()
+    work: Path = arguments.work.resolve()
+    (work / "found").mkdir(parents=True, exist_ok=True)
+    log = work / "done.jsonl"
+    done = {}
+    if log.exists():
+        done = {entry[0]: entry[1:] for entry in map(json.loads, log.read_text().splitlines())}
+    jobs = list(blocks(arguments.mutations, arguments.documents, arguments.seed, work))
+    left = [job for job in jobs if f"{job[0]}-{job[1]}-{job[2]}" not in done]
+    context = multiprocessing.get_context("spawn")
+    with context.Pool(arguments.workers, maxtasksperchild=20) as pool, log.open("a") as file:
+        for name, harvest, peak in pool.imap_unordered(block, left):
+            for number, found in enumerate(harvest.found):
+                kept = work / "found" / f"{name}-{number}"
+                kept.with_suffix(".file").write_bytes(found.content)
+                kept.with_suffix(".txt").write_text(f"{found.path}\n{found.what}\n", "utf-8")
+            done[name] = [dict(harvest.outcomes), peak]
+            file.write(json.dumps([name, *done[name]]) + "\n")
+            file.flush()
+    totals: dict[str, Counter[str]] = {
+        "read": Counter(),
+        "commands": Counter(),
+        "documents": Counter(),
+    }
+    for job in jobs:
+        totals[job[0]].update(done[f"{job[0]}-{job[1]}-{job[2]}"][0])
+    for kind, outcomes in totals.items():
+        print(f"{kind}: {outcomes.total():,}: " + ", ".join(
+            f"{number:,} {outcome}" for outcome, number in outcomes.most_common()))  # fmt: skip
+    print(f"largest process: {max(peak for _, peak in done.values())} MB")
+    faults = sum(outcomes["fault"] for outcomes in totals.values())
+    print(f"{faults} faults" + (f", in {work / 'found'}" if faults else ""))
+    sys.exit(1 if faults else 0)
+
+
+if __name__ == "__main__":
+    main()

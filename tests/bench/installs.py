@@ -1,0 +1,339 @@
+"""Install with the lowest and the newest versions that pyproject.toml allows, for each Python that
+it names, and see that the tool says the same everywhere and passes its tests.
+
+python -m tests.bench.installs WORK [--python 3.11] [--versions lowest] [--tests chosen] \\
+    [--whole 3.11:lowest --whole 3.13:newest --whole sdist --whole odd] [--without sdist odd]
+
+Tried are the last commit's files. WORK must be new or empty. A Python that is not found is named;
+of a package whose lowest version has no wheel for a Python, the lowest that has one is taken. Needs
+uv, which `pip install '.[dev]'` brings.
+"""
+
+import argparse
+import hashlib
+import os
+import re
+import shutil
+import subprocess
+import sys
+import tarfile
+import time
+import tomllib
+import zipfile
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from functools import partial
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+RESOLUTIONS = {"lowest": "lowest-direct", "newest": "highest"}
+ODD = "Büechli & d'Jungi 100% #1"
+"""A folder's name with blanks, umlauts, an apostrophe, and characters of addresses and shells."""
+
+CHOSEN = (
+    "tests/care/test_calendar.py",  # icalendar
+    "tests/cli",  # click
+    "tests/exchange",  # pandas
+    "tests/language",  # babel
+    "tests/pages/test_html.py",  # markdown-it
+    "tests/questions/test_reference_tables.py",  # pandas
+    "tests/show",  # tabulate
+    "tests/text",  # ruamel.yaml, tomli-w, jsonschema, hypothesis
+    "tests/trade",  # scipy, statsmodels, hypothesis
+)
+"""What is run where not all is: the tests that packages are next to."""
+
+
+class FailedError(Exception):
+    """A command ended badly: the message is its last lines."""
+
+
+@dataclass
+class Report:
+    """One line for each thing tried, printed as soon as it is known."""
+
+    failures: int = 0
+    answers: dict[str, tuple[str, str]] = field(default_factory=dict)
+    """Of each command the digest of what it said, and where it said so first."""
+
+    def line(self, where: str, what: str, outcome: str, begin: float) -> None:
+        print(f"{where:<16} {what:<34} {time.monotonic() - begin:6.1f} s  {outcome}", flush=True)
+
+    def same(self, where: str, command: str, said: bytes) -> str:
+        """Whether ``command`` said what it said elsewhere; empty where it did."""
+        digest = hashlib.sha256(said).hexdigest()
+        first = self.answers.setdefault(command, (digest, where))
+        return "" if first[0] == digest else f"`{command}` says other than on {first[1]}"
+
+
+def environment(**more: str) -> dict[str, str]:
+    """Of commands: nothing of the environment that this runs in, and no words but English."""
+    kept = {
+        name: value
+        for name, value in os.environ.items()
+        if not name.startswith(("PYTHON", "VIRTUAL_ENV", "PYTEST", "RIESBUCH"))
+    }
+    return kept | {"LC_ALL": "C.UTF-8", "RIESBUCH_LANGUAGE": "en"} | more
+
+
+def run(*command: str | Path, cwd: Path = ROOT, **more: str) -> bytes:
+    """What it says. Raises FailedError with its end where it does not end well."""
+    done = subprocess.run(
+        [str(word) for word in command], cwd=cwd, capture_output=True, env=environment(**more)
+    )
+    if done.returncode:
+        said = (done.stdout + done.stderr).decode(errors="replace").strip()
+        raise FailedError("\n".join(said.splitlines()[-25:]))
+    return done.stdout
+
+
+def uv(*arguments: str | Path, cwd: Path = ROOT) -> bytes:
+    return run(sys.executable, "-m", "uv", *arguments, "--quiet", cwd=cwd)
+
+
+def pythons(wanted: list[str]) -> Iterator[tuple[str, Path]]:
+    """Each Python that pyproject.toml names and that is found: its whole version, its program."""
+    for minor in wanted:
+        there = sorted(Path.home().glob(f".pyenv/versions/{minor}.*/bin/python"))
+        if on_path := shutil.which(f"python{minor}", path=os.pathsep.join(_plain_path())):
+            there.append(Path(on_path))
+        versions: dict[str, Path] = {}
+        for program in there:
+            said = run(program, "-c", "import platform; print(platform.python_version())")
+            versions.setdefault(said.decode().strip(), program)
+        if not versions:
+            print(f"{minor:<16} is not found here: not tried")
+        yield from versions.items()
+
+
+def _plain_path() -> Iterator[str]:
+    """Where programs are looked for, less the folders whose programs only start others."""
+    for place in os.environ["PATH"].split(os.pathsep):
+        if not place.endswith("shims") and not Path(place, "activate").exists():
+            yield place
+
+
+@dataclass(frozen=True)
+class Trial:
+    """One Python with the lowest or the newest versions."""
+
+    version: str
+    python: Path
+    versions: str
+
+    def __str__(self) -> str:
+        return f"{self.version} {self.versions}"
+
+    @property
+    def name(self) -> str:
+        """Of its environments' folders."""
+        return f"{self.version}-{self.versions}"
+
+
+@dataclass(frozen=True)
+class Installs:
+    """Environments in ``work``, each with its requirements beside it."""
+
+    work: Path
+    checkout: Path
+
+    def made(self, python: Path, name: str, versions: str, *extras: str) -> Path:
+        """The Python of a new environment with all that is required, and without the tool."""
+        required = self.work / f"{name}.txt"
+        options = [option for extra in extras for option in ("--extra", extra)]
+        resolution = RESOLUTIONS[versions]
+        uv(
+            *("pip", "compile", "--only-binary", ":all:", "--resolution", resolution),
+            *("--python", python, *options, "--output-file", required),
+            self.checkout / "pyproject.toml",
+        )
+        uv("venv", "--python", python, self.work / name)
+        own = self.work / name / "bin" / "python"
+        uv("pip", "install", "--python", own, "--requirements", required)
+        return own
+
+    def wheel(self, python: Path, versions: str) -> Path:
+        """Built in an environment that has the lowest or newest of what a build requires."""
+        builder = self.work / f"build-{versions}"
+        uv("venv", "--python", python, builder)
+        own, made = builder / "bin" / "python", self.work / f"wheel-{versions}"
+        resolution = RESOLUTIONS[versions]
+        required = PROJECT["build-system"]["requires"]
+        uv("pip", "install", "--python", own, "--resolution", resolution, *required)
+        uv(
+            *("build", "--wheel", "--no-build-isolation", "--python", own),
+            *("--out-dir", made, self.checkout),
+        )
+        return next(made.glob("*.whl"))
+
+
+def contents(wheel: Path) -> bytes:
+    """Names and bytes of what a wheel installs, less who made it."""
+    with zipfile.ZipFile(wheel) as packed:
+        names = sorted(name for name in packed.namelist() if ".dist-info/" not in name)
+        return b"".join(name.encode() + b"\0" + packed.read(name) for name in names)
+
+
+def main_job(installs: Installs, report: Report, trial: Trial, wheel: Path) -> str:
+    """The wheel alone: check, publish, ask, begin a folder, read the guide; all as elsewhere."""
+    where, folder = str(trial), installs.work / f"{trial.name}-job"
+    python = installs.made(trial.python, f"{trial.name}-bare", trial.versions)
+    uv("pip", "install", "--python", python, "--no-deps", wheel)
+    league = folder / "league"
+    shutil.copytree(ROOT / "example_league", league)
+    shutil.rmtree(league / "reports")
+    differing = []
+    for command in (
+        "--version",
+        "--folder league check",
+        "--folder league publish",
+        "--folder league publish --check",
+        "--folder league standings oberhang-1",
+        "--folder league standings oberhang-1 --format json",
+        "--folder league strikers oberhang-1 --format markdown",
+        "--folder league records --format csv",
+        "start club --season 2026",
+        "--folder club check",
+        "start verein --season 2026 --language de",
+        "--folder verein publish",
+        "guide",
+        "guide sheet",
+    ):
+        said = run(python.with_name("riesbuch"), *command.split(), cwd=folder)
+        differing.append(report.same(where, command, said))
+    made = sorted(path for path in folder.rglob("*") if path.is_file())
+    texts = [path for path in made if ".riesbuch" not in path.relative_to(folder).parts]
+    written = b"".join(
+        str(path.relative_to(folder)).encode() + b"\0" + path.read_bytes() for path in texts
+    )
+    differing.append(report.same(where, "the files written", written))
+    if any(differing):
+        raise FailedError("\n".join(filter(None, differing)))
+    return "says and writes the same as everywhere"
+
+
+def installed_tests(installs: Installs, trial: Trial, whole: bool) -> str:
+    """The checkout's tests with all that they need, in its lowest or newest versions."""
+    python = installs.made(trial.python, trial.name, trial.versions, "test")
+    uv("pip", "install", "--python", python, "--no-deps", "--editable", installs.checkout)
+    return tests(python, installs.checkout, whole, installs.work / f"{trial.name}-scratch")
+
+
+def tests(python: Path, checkout: Path, whole: bool, scratch: Path) -> str:
+    """The last line of pytest. Raises FailedError with its summary where one fails."""
+    chosen = () if whole else CHOSEN
+    said = run(
+        *(python, "-m", "pytest", *chosen, "--basetemp", scratch),
+        cwd=checkout,
+        PATH=f"{python.parent}{os.pathsep}{os.environ['PATH']}",
+    )
+    return last_line(said)
+
+
+def last_line(said: bytes) -> str:
+    return said.decode(errors="replace").strip().splitlines()[-1].strip("= ")
+
+
+def tried(report: Report, where: str, what: str, trial: Callable[[], str]) -> None:
+    """One trial, a function that says how it went, on a line of its own."""
+    begin = time.monotonic()
+    try:
+        outcome = trial()
+    except FailedError as failure:
+        report.failures += 1
+        outcome = f"FAILED\n{failure}"
+    report.line(where, what, outcome, begin)
+
+
+def clone(to: Path) -> Path:
+    run("git", "clone", "--quiet", "--no-hardlinks", ROOT, to)
+    return to
+
+
+def readme_commands() -> list[str]:
+    """The README's first two blocks of shell: the tool at work, and its tests."""
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    return re.findall(r"^```sh\n(.*?)^```$", text, re.MULTILINE | re.DOTALL)[:2]
+
+
+def in_odd_place(work: Path, python: Path, whole: bool) -> str:
+    """README's two commands, typed in a checkout whose path has all that paths may have."""
+    place = clone(work / ODD / "riesbuch")
+    programs = work / "odd-programs"
+    programs.mkdir()
+    (programs / "python3").symlink_to(python)
+    at_work, testing = readme_commands()
+    path = f"{programs}{os.pathsep}{os.environ['PATH']}"
+    run("bash", "-euo", "pipefail", "-c", at_work, cwd=place, PATH=path)
+    testing = testing if whole else f"{testing.rstrip()} {' '.join(CHOSEN)}"
+    return last_line(run("bash", "-euo", "pipefail", "-c", testing, cwd=place, PATH=path))
+
+
+def from_sdist(installs: Installs, python: Path, whole: bool) -> str:
+    """An sdist is built and unpacked, a wheel built of it, and its tests run there."""
+    made = installs.work / "sdist"
+    uv("build", "--sdist", "--python", python, "--out-dir", made, installs.checkout)
+    with tarfile.open(next(made.glob("*.tar.gz"))) as packed:
+        packed.extractall(made, filter="data")
+    unpacked = next(place for place in made.iterdir() if place.is_dir())
+    uv("build", "--wheel", "--python", python, "--out-dir", made, unpacked)
+    if contents(next(made.glob("*.whl"))) != contents(next(installs.work.glob("wheel-*/*.whl"))):
+        raise FailedError("the sdist's wheel differs from the checkout's")
+    own = installs.made(python, "sdist-environment", "newest", "test")
+    uv("pip", "install", "--python", own, "--no-deps", "--editable", unpacked)
+    return tests(own, unpacked, whole, installs.work / "sdist-scratch")
+
+
+def minors() -> list[str]:
+    """The Pythons that pyproject.toml says the tool was tried with."""
+    named = (re.search(r"Python :: (3\.\d+)$", line) for line in PROJECT["project"]["classifiers"])
+    return [found[1] for found in named if found]
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description="Install with the lowest and newest versions.")
+    parser.add_argument("work", type=Path)
+    parser.add_argument("--python", action="append", choices=minors())
+    parser.add_argument("--versions", action="append", choices=list(RESOLUTIONS))
+    parser.add_argument("--tests", choices=["none", "chosen"], default="chosen")
+    parser.add_argument("--whole", action="append", default=[], metavar="3.11:lowest|sdist|odd")
+    parser.add_argument("--without", nargs="*", default=[], choices=["sdist", "odd"])
+    arguments = parser.parse_args()
+    work = arguments.work.resolve()
+    work.mkdir(parents=True, exist_ok=True)
+    if any(work.iterdir()):
+        parser.error(f"{work} is not empty")
+    os.environ["XDG_CACHE_HOME"] = str(work / "cache")
+    os.environ["UV_CACHE_DIR"] = str(work / "packages")
+    report, installs = Report(), Installs(work, clone(work / "checkout"))
+    found = list(pythons(arguments.python or minors()))
+    if not found:
+        sys.exit("no Python to try")
+    wheels = {}
+    for versions in arguments.versions or RESOLUTIONS:
+        wheels[versions] = installs.wheel(found[0][1], versions)
+        print(f"{versions:<16} {report.same(versions, 'the wheel', contents(wheels[versions]))}")
+    whole = set(arguments.whole)
+    for version, python in found:
+        for versions, wheel in wheels.items():
+            trial = Trial(version, python, versions)
+            job = partial(main_job, installs, report, trial, wheel)
+            tried(report, str(trial), "bare wheel, main job", job)
+            if arguments.tests == "chosen":
+                all_tests = f"{version.rpartition('.')[0]}:{versions}" in whole
+                what = "whole suite" if all_tests else "chosen tests"
+                run_them = partial(installed_tests, installs, trial, all_tests)
+                tried(report, str(trial), what, run_them)
+    version, python = found[-1]
+    if "sdist" not in arguments.without:
+        what = f"sdist, {'whole suite' if 'sdist' in whole else 'chosen tests'}"
+        tried(report, version, what, partial(from_sdist, installs, python, "sdist" in whole))
+    if "odd" not in arguments.without:
+        what = f"{ODD}, {'whole suite' if 'odd' in whole else 'chosen tests'}"
+        tried(report, version, what, partial(in_odd_place, work, python, "odd" in whole))
+    sys.exit(1 if report.failures else 0)
+
+
+if __name__ == "__main__":
+    main()

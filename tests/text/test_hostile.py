@@ -1,0 +1,57 @@
+"""A short form of the bench of hostile files; what the bench found once stays here."""
+
+import random
+import signal
+from pathlib import Path
+
+import pytest
+
+from riesbuch.folder.club_folder import Kind
+from tests.bench.hostile import (
+    Harvest,
+    command_mutations,
+    compare_documents,
+    interrupt,
+    places,
+    read,
+    read_mutations,
+)
+from tests.depth import runs
+
+
+@pytest.fixture(autouse=True)
+def _interrupted_when_too_slow() -> None:
+    signal.signal(signal.SIGPROF, interrupt)
+
+
+@pytest.mark.parametrize("block", range(runs(2, deep=40)))
+def test_no_mutated_file_is_a_fault_of_the_program(block: int, tmp_path: Path) -> None:
+    harvest = Harvest()
+    chance = random.Random(f"short {block}")
+    read_mutations(chance, 400, harvest)
+    command_mutations(chance, 40, harvest, tmp_path)
+    assert [found.what for found in harvest.found] == []
+    assert harvest.outcomes["read with findings"] > 100
+    assert harvest.outcomes["status 0"] > 0
+
+
+@pytest.mark.parametrize("block", range(runs(1, deep=20)))
+def test_our_reader_gives_what_ruamel_gives_or_refuses(block: int) -> None:
+    harvest = Harvest()
+    compare_documents(random.Random(f"short {block}"), 300, harvest)
+    assert [found.what for found in harvest.found] == []
+    assert harvest.outcomes["equal"] > 100
+
+
+@pytest.mark.parametrize(
+    ("kind", "content"),
+    [
+        (Kind.CLUB, b'name: "\\UFFFFFFFF"\n'),
+        (Kind.PLAYER, b"%YAML 1.3\n---\nname: Ruedi Aebi\n"),
+        (Kind.SHEET, b"%YAML 1.2\n%YAML 1.2\n---\na: b\n"),
+    ],
+)
+def test_what_was_a_fault_once_is_refused_at_its_place(kind: Kind, content: bytes) -> None:
+    reading = read(kind, content)
+    assert [finding.code for finding in reading.findings] == ["yaml-syntax"]
+    assert places(reading.findings, content) == ""
