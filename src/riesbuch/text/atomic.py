@@ -1,6 +1,7 @@
 """Writing a file whole or not at all."""
 
 import contextlib
+import errno
 import os
 import stat
 import tempfile
@@ -11,12 +12,15 @@ from riesbuch.text.plain import read_plain, refuse_links
 from riesbuch.trade.problems import RiesbuchError
 
 
-def replace_file(path: Path, content: bytes, *, durable: bool = True) -> None:
+def replace_file(
+    path: Path, content: bytes, *, durable: bool = True, before: bytes | None = None
+) -> None:
     """Put ``content`` in place of the file, or make it with its folders; keeps its mode.
 
     Whoever reads meanwhile, and whoever comes after a crash, finds the old file or the new one.
     What can be made anew at any time need not be ``durable``: after the machine itself went
     down it may be damaged, and thousands of files are written in a tenth of the time.
+    Where ``before`` is given, RiesbuchError is raised if the file is no longer as that.
     A symbolic link stays one: the file that it points to is replaced; but within a club folder
     nothing is written through one, and RiesbuchError says so.
     """
@@ -27,8 +31,17 @@ def replace_file(path: Path, content: bytes, *, durable: bool = True) -> None:
         mode = stat.S_IMODE(path.stat().st_mode)
     except FileNotFoundError:
         mode = 0o666 & ~_umask()
-    with _temporary(path, content, mode, durable=durable) as temporary:
+    with (
+        _temporary(path, content, mode, durable=durable) as temporary,
+        _alone(path.parent) if before is not None else contextlib.nullcontext(),
+    ):
+        if before is not None and read_plain(path) != before:
+            raise RiesbuchError(
+                "{path} was changed meanwhile and is left as it is; try again", path=path
+            )
         os.replace(temporary, path)
+    if durable:
+        settle(path.parent)
 
 
 def create_file(path: Path, content: bytes) -> None:
@@ -48,11 +61,13 @@ def create_file(path: Path, content: bytes) -> None:
                     file.write(content)
         except FileExistsError:
             raise RiesbuchError("{path} is there already and is left as it is", path=path) from None
+        os.unlink(temporary)
+    settle(path.parent)
 
 
 @contextlib.contextmanager
 def _temporary(path: Path, content: bytes, mode: int, *, durable: bool = True) -> Iterator[str]:
-    """A file beside ``path`` that has the content; it is not there any more afterwards."""
+    """A file beside ``path`` that has the content; where something fails it is taken away."""
     handle, temporary = tempfile.mkstemp(prefix=".riesbuch-", suffix=".tmp", dir=path.parent)
     try:
         with os.fdopen(handle, "wb") as file:
@@ -62,18 +77,48 @@ def _temporary(path: Path, content: bytes, mode: int, *, durable: bool = True) -
                 os.fsync(file.fileno())
         os.chmod(temporary, mode)
         yield temporary
-    finally:
+    except BaseException:
         with contextlib.suppress(FileNotFoundError):
             os.unlink(temporary)
+        raise
+
+
+def settle(folder: Path) -> None:
+    """Have the names in ``folder`` safe on the disk, where the system can do that."""
+    if os.name != "posix":
+        return
+    number = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(number)
+    except OSError as error:
+        # Not every file system knows that of a folder.
+        if error.errno not in (errno.EINVAL, errno.ENOTSUP):
+            raise OSError(error.errno, error.strerror, os.fspath(folder)) from None
+    finally:
+        os.close(number)
 
 
 def replace_as_read(path: Path, before: bytes, after: bytes) -> None:
     """`replace_file`, where the file still is as it was read; raises RiesbuchError elsewhere."""
-    if read_plain(path) != before:
-        raise RiesbuchError(
-            "{path} was changed meanwhile and is left as it is; try again", path=path
-        )
-    replace_file(path, after)
+    replace_file(path, after, before=before)
+
+
+@contextlib.contextmanager
+def _alone(folder: Path) -> Iterator[None]:
+    """While no other command looks at a file in ``folder`` to put another in its place."""
+    if os.name != "posix":
+        yield
+        return
+    import fcntl
+
+    number = os.open(folder, os.O_RDONLY)
+    try:
+        # Some file systems of a network have no locks; the moment without is short.
+        with contextlib.suppress(OSError):
+            fcntl.flock(number, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(number)
 
 
 def _umask() -> int:

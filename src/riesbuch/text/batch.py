@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from riesbuch.text.atomic import replace_as_read, replace_file
+from riesbuch.text.atomic import replace_as_read, replace_file, settle
 from riesbuch.text.plain import read_plain, reason_of, refuse_links
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
@@ -108,6 +108,9 @@ def write_together(staging: Path, writes: Sequence[Write]) -> None:
                     _put(staged[write.path], write.path)
                 else:
                     replace_as_read(write.path, write.before, write.after)
+        new = {write.path.parent for write in writes if write.before is None}
+        for folder in sorted({*new, *(folder.parent for folder in folders)}):
+            settle(folder)
     except BaseException as trouble:
         left = put_back(done)
         for folder in reversed(folders):
@@ -175,6 +178,7 @@ class Vanishing:
             self.path.unlink()
         else:
             os.replace(self.path, self.to)
+        settle(self.path.parent)
 
 
 def write_all(writes: Sequence[Write], last: Vanishing | None = None) -> None:
