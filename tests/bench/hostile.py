@@ -69,24 +69,71 @@ CSV = (
 )
 
 COMMANDS: tuple[tuple[str, ...], ...] = (
-    ("check",), ("check", "--format", "json"), ("due", "--date", "2026-05-20"), ("tally", "04-12"),
+    ("check",), ("check", "--format", "json"), ("due", "--on", "2026-05-20"), ("tally", "04-12"),
     ("desk", "04-12"), ("tell", "04-12"), ("tell", "04-12", "--language", "de"),
     ("standings", "oberhang-1"), ("strikers", "oberhang-1"), ("career", "Ruedi Aebi"),
     ("records",), ("honours",), ("almanac",), ("families",), ("find", "Aebi"),
     ("meetings", "aarwald", "birkenfluh"), ("form", "aarwald-a"), ("lineup", "aarwald-a"),
     ("nummern", "aarwald-a"), ("reach", "oberhang-1"), ("ask", "select count(*) from matches"),
     ("tidy", "--check"), ("roster", "list"), ("season", "2027", "--dry-run"), ("calendar",),
-    ("plan", "oberhang-1", "--from", "2026-06-07", "--replace", "--dry-run"),
+    ("plan", "oberhang-2", "--from", "2026-06-07", "--dry-run"),
     ("sheet", "aarwald-a", "birkenfluh-a", "--blank-paper"),
-    ("correct", FIRST, "home.paper.points=90", "--reason", "r", "--agreed-by", "aarwald",
-     "--agreed-by", "birkenfluh", "--by", "x", "--dry-run"),
-    ("roster", "rename", "aebi-ruedi", "aebi-2", "--dry-run"),
-    ("roster", "merge", "aebi-ruedi", "aebi-hans", "--dry-run"),
+    ("correct", FIRST, "home.paper.points=119", "--reason", "r", "--agreed", "aarwald",
+     "--agreed", "birkenfluh", "--by", "x", "--dry-run"),
+    ("roster", "rename", "zaugg-lena", "zaugg-2", "--dry-run"),
+    ("roster", "merge", "zaugg-lena", "aebi-hans", "--dry-run"),
     ("publish", "--check"), ("compare", FIRST, "05-10"), ("training", "aarwald"),
+    ("tidy",), ("review",), ("publish",), ("export", "tables"),
+    ("standings", "oberhang-1", "--format", "json"), ("strikers", "oberhang-1", "--format", "csv"),
 )  # fmt: skip
 
+# What the tests' small folder has not; all of it without a problem, so that the commands go
+# beyond their refusals.
+FURTHER = {
+    "seasons/2026/season.toml": CLUB_FOLDER["seasons/2026/season.toml"]
+    + """
+[[competition]]
+id = "oberhang-2"
+name = "Oberhang League, second division"
+kind = "league"
+rules = "2026"
+teams = ["aarwald-b", "birkenfluh-b"]
+cycles = 2
+""",
+    "seasons/2026/rulings.toml": """\
+[[ruling]]
+competition = "oberhang-1"
+on = 2026-05-14
+by = "match commission"
+team = "birkenfluh-a"
+rank_points = -1
+reason = "a supernumerary struck for the team in round 2"
+""",
+    "seasons/1987/handed-down.toml": """\
+[[table]]
+competition = "oberhang-1"
+name = "Oberhang League"
+kind = "league"
+source = {kind = "letter", reference = "letter of the captain, third page"}
+rows = [{rank = 1, team = "aarwald-a"}, {rank = 2, team = "birkenfluh-a"}]
 
-_FAULTS = ("Traceback", "riesbuch itself", "Riesbuch selbst")
+[[honour]]
+what = "best-striker"
+competition = "oberhang-1"
+player = "aebi-ruedi"
+source = {kind = "other", reference = "pewter plate in the Kreuz"}
+""",
+    "trainings/2026/2026-04-02.yaml": """\
+date: 2026-04-02
+club: aarwald
+wind: against
+strikes:
+  aebi-ruedi: 18 17 17 14
+  zaugg-lena: 18 21 _ 18
+present: [bigler-jonas]
+""",
+    "old.csv": CSV,
+}
 
 
 class TooSlow(BaseException):
@@ -193,21 +240,37 @@ def read_mutations(chance: random.Random, number: int, harvest: Harvest) -> None
         guarded(harvest, path, spoilt, run)
 
 
+def folder_of_commands(scratch: Path) -> Path:
+    """A folder with a file of every kind but signers, without a problem."""
+    root = lay_out(scratch / "club").root
+    for path, text in FURTHER.items():
+        (root / path).parent.mkdir(parents=True, exist_ok=True)
+        (root / path).write_text(text, encoding="utf-8")
+    for command in (("tidy",), ("seal", FIRST, "--home", "Ruedi Aebi", "--away", "Urs Kipfer")):
+        done = invoke("--folder", root, *command)
+        assert done.status == 0, done.err
+    return root
+
+
+def as_before(root: Path, kept: dict[str, bytes]) -> None:
+    """The folder as it was laid out, whatever commands wrote."""
+    for path in sorted(root.rglob("*"), reverse=True):
+        relative = path.relative_to(root).as_posix()
+        if relative.startswith(".riesbuch") or path.is_dir():
+            continue
+        if relative not in kept:
+            path.unlink()
+        elif path.read_bytes() != kept[relative]:
+            path.write_bytes(kept[relative])
+
+
 def command_mutations(chance: random.Random, number: int, harvest: Harvest, scratch: Path) -> None:
     """So many mutated files in a folder, each met by a command."""
-    root = lay_out(scratch / "club").root
-    for year, name in ((2025, "rulings"), (1947, "handed-down")):
-        content = (EXAMPLE / f"seasons/{year}/{name}.toml").read_bytes()
-        (root / f"seasons/2026/{name}.toml").write_bytes(content)
-    training = next((EXAMPLE / "trainings").rglob("*.yaml"))
-    (root / "trainings/2026").mkdir(parents=True)
-    (root / "trainings/2026" / training.name).write_bytes(training.read_bytes())
-    (root / "signers").write_text(SIGNERS, encoding="utf-8")
-    (root / "old.csv").write_text(CSV, encoding="utf-8")
+    root = folder_of_commands(scratch)
     kept = {
         path.relative_to(root).as_posix(): path.read_bytes()
         for path in sorted(root.rglob("*"))
-        if path.is_file()
+        if path.is_file() and ".riesbuch" not in path.parts
     }
     read_files = [path for path in kept if kind_of_path(path).is_read]
     words = catalogue("de", "commands")
@@ -222,7 +285,8 @@ def command_mutations(chance: random.Random, number: int, harvest: Harvest, scra
         spoken = words if chance.random() < 0.3 else None
 
         def run(command: tuple[str, ...] = command, spoken: Any = spoken) -> str:
-            done = invoke("--folder", root, *command, words=spoken)
+            told = (*command[:-1], str(scratch / "tables")) if command[0] == "export" else command
+            done = invoke("--folder", root, *told, words=spoken)
             if (
                 "Traceback" in done.err
                 or "riesbuch itself" in done.err
@@ -234,13 +298,14 @@ def command_mutations(chance: random.Random, number: int, harvest: Harvest, scra
             return f"status {done.status}"
 
         guarded(harvest, path, spoilt, run)
-        (root / path).write_bytes(kept[path])
-    for path in sorted(root.rglob("*")):
-        relative = path.relative_to(root).as_posix()
-        if path.is_file() and ".riesbuch/" not in relative:
-            after = path.read_bytes()
-            if kept.get(relative, after) != after:
-                harvest.found.append(Found("fault: a command changed it", relative, after))
+        if command != ("tidy",):
+            for other, content in kept.items():
+                after = (root / other).read_bytes()
+                if after != (spoilt if other == path else content):
+                    what = f"fault: {command} changed {other}"
+                    harvest.outcomes["fault"] += 1
+                    harvest.found.append(Found(what, path, spoilt))
+        as_before(root, kept)
 
 
 def as_texts(node: Node) -> Any:

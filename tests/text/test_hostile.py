@@ -8,14 +8,17 @@ import pytest
 
 from riesbuch.folder.club_folder import Kind
 from tests.bench.hostile import (
+    COMMANDS,
     Harvest,
     command_mutations,
     compare_documents,
+    folder_of_commands,
     interrupt,
     places,
     read,
     read_mutations,
 )
+from tests.commandline import invoke
 from tests.depth import runs
 
 
@@ -33,6 +36,21 @@ def test_no_mutated_file_is_a_fault_of_the_program(block: int, tmp_path: Path) -
     assert [found.what for found in harvest.found] == []
     assert harvest.outcomes["read with findings"] > 100
     assert harvest.outcomes["status 0"] > 0
+
+
+def test_the_folder_of_the_commands_is_whole_so_that_they_go_beyond_refusals(
+    tmp_path: Path,
+) -> None:
+    root = folder_of_commands(tmp_path)
+    refused = {}
+    for command in COMMANDS:
+        told = (*command[:-1], str(tmp_path / "tables")) if command[0] == "export" else command
+        done = invoke("--folder", root, *told)
+        if done.status:
+            refused[command] = done.err
+    # Beyond a repository there is nothing to review; nothing is published at first.
+    assert {command[0] for command in refused} <= {"review", "compare", "publish"}, refused
+    assert ("publish",) not in refused
 
 
 @pytest.mark.parametrize("block", range(runs(1, deep=20)))
