@@ -5,8 +5,10 @@ them; every figure that is asserted comes from `published_cases.toml`, where its
 Teams and players are numbered.
 """
 
+import re
 import tomllib
 from collections.abc import Callable, Sequence
+from math import ceil
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +16,8 @@ import pytest
 
 from riesbuch.folder.archive import open_archive
 from riesbuch.judge.examination import season_sheets
+from riesbuch.language.catalogue import catalogue
+from riesbuch.pages.pictures.strip import StripStrikes, strip_picture
 from riesbuch.trade.course import first_inning
 from riesbuch.trade.ids import PlayerId, TeamId
 from riesbuch.trade.people import Player
@@ -398,6 +402,26 @@ def test_a_plan_follows_the_berger_tables(case: Published) -> None:
     assert shown == without
 
 
+# Sources: hglangnau-berge.ch, "Das Spiel"; hg-epsach.ch, English instructions.
+@published("metres-to-points")
+def test_the_strip_is_drawn_with_each_zone_where_its_metres_are(case: Published) -> None:
+    """Where the picture letters metres and zones, a distance lies in the zone of its points; one
+    that ends on a line lies in the nearer zone."""
+    drawn = strip_picture(StripStrikes(zones={12: 1}, nummern={}), "", catalogue("en", "reports"))
+    assert drawn is not None
+    lettered = re.findall(
+        r'<text class="soft" x="([0-9.]+)" y="\d+"[^>]*>(\d+)( m)?</text>', drawn.svg
+    )
+    metres = {int(figure): float(x) for x, figure, unit in lettered if unit}
+    zones = {int(figure): float(x) for x, figure, unit in lettered if not unit}
+    a_metre = (metres[250] - metres[150]) / 100
+    a_zone = (zones[16] - zones[2]) / 14
+    for distance, points in case["metres_points"]:
+        x = metres[150] + (distance - 150) * a_metre
+        zones_before = round((x - zones[2]) / a_zone + 2.5, 1)
+        assert ceil(zones_before) - 1 == points, case["source"]
+
+
 # Source: hornusserfest-stalden-dorf.ch, "Samstag, 13. August 2016", third class.
 @published("festival-final-order-2016")
 def test_a_rank_list_over_both_parts_goes_by_nummern_before_points(case: Published) -> None:
@@ -477,7 +501,7 @@ def test_three_level_on_points_rank_by_their_highest_strikes(case: Published) ->
         found = {row.player: row.rank for row in table}
         best_first = sorted(names, key=lambda name: sorted(names[name]["strikes"])[::-1])[::-1]
         by_points = sorted(best_first, key=lambda name: -names[name]["points"])
-        assert [row.player for row in table] == by_points
+        assert [row.player for row in table] == by_points == list(names), case["source"]
         assert len(set(map(str, written.values()))) == len(found) == 3, case["source"]
 
 

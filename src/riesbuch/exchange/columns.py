@@ -300,17 +300,13 @@ def _placed(
             )
         if key:
             index[key] = place
-    return Columns(
-        place=index,
-        title={key: head[place] for key, place in index.items()},
-        unread=tuple(
-            title
-            for title, key in zip(head, meant, strict=True)
-            if title and not key and title not in maps
-        ),
-        one_row_a_player=of_players,
-        width=len(head),
-    )
+    titles = {key: head[place] for key, place in index.items()}
+    unread = [
+        title
+        for title, key in zip(head, meant, strict=True)
+        if title and not key and title not in maps
+    ]
+    return Columns(index, titles, tuple(unread), one_row_a_player=of_players, width=len(head))
 
 
 def _expect_enough(

@@ -172,11 +172,10 @@ class Decisions:
             }
             what = cells["what"]
             if what not in WHATS:
+                others = Message("that is {whats}", whats=", ".join(WHATS))
+                advice = did_you_mean(what, WHATS) or others
                 said = Message(
-                    "`{what}` is not what can be decided; {advice}",
-                    what=what,
-                    advice=did_you_mean(what, WHATS)
-                    or Message("that is {whats}", whats=", ".join(WHATS)),
+                    "`{what}` is not what can be decided; {advice}", what=what, advice=advice
                 )
                 self.refuse(record.row, said, "what")
                 continue

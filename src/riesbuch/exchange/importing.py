@@ -96,13 +96,12 @@ def plan_import(
     plan.questions += resolver.questions()
     plan.skipped = len(resolver.skipped)
     if resolver.of_order_unknown:
-        plan.remarks.append(
-            Message(
-                "new players are taken with the first name first, as `{name}`; if it is the last,"
-                " call the column `Name Vorname`",
-                name=resolver.of_order_unknown[0],
-            )
+        order = Message(
+            "new players are taken with the first name first, as `{name}`; if it is the last,"
+            " call the column `Name Vorname`",
+            name=resolver.of_order_unknown[0],
         )
+        plan.remarks.append(order)
     matches, rows = _built(archive, resolver, gathered.matches, names, wanted, plan)
     plan.faults = sorted([*gathered.faults, *plan.faults], key=lambda fault: fault[:2])
     if matches:
@@ -149,27 +148,16 @@ def _built(
         if match is None:
             continue
         plan.remarks += builder.remarks
-        key = (
-            named.competition,
-            written_match.date,
-            frozenset((named.home, named.away)),
-            written_match.round,
-            part,
-        )
-        if key in seen:
-            plan.faults.append(
-                Fault(
-                    written_match.row,
-                    0,
-                    Message(
-                        "the match stands in row {seen} already – delete one of the rows, or mend"
-                        " what should tell them apart: date, teams or round",
-                        seen=seen[key],
-                    ),
-                )
+        teams, when = frozenset((named.home, named.away)), (written_match.date, written_match.round)
+        first = seen.setdefault((named.competition, part, teams, when), written_match.row)
+        if first != written_match.row:
+            said = Message(
+                "the match stands in row {seen} already – delete one of the rows, or mend"
+                " what should tell them apart: date, teams or round",
+                seen=first,
             )
+            plan.faults.append(Fault(written_match.row, 0, said))
             continue
-        seen[key] = written_match.row
         matches.append(match)
         rows.append(written_match.row)
     return matches, rows
@@ -207,17 +195,10 @@ def _new_matches(
         sheets = known_sheets(index.connection(years), folder, years) if years else []
     there = recognise(matches, sheets)
     plan.already_there = len(there)
-    plan.corrected = [
-        Message(
-            "{name}: row {rows} is {sheet}, corrected since: {differs}",
-            name=wanted.name,
-            rows=rows[place],
-            sheet=sheet,
-            differs=differs,
-        )
-        for place, (sheet, differs) in sorted(there.items())
-        if differs
-    ]
+    for place, (sheet, differs) in sorted(there.items()):
+        gaps = {"name": wanted.name, "rows": rows[place], "sheet": sheet, "differs": differs}
+        said = Message("{name}: row {rows} is {sheet}, corrected since: {differs}", **gaps)
+        plan.corrected += [said] if differs else []
     taken = {f"{year}/{path.stem}" for year in folder.years() for path in folder.sheet_files(year)}
     new = []
     for place, match in enumerate(matches):
@@ -306,12 +287,7 @@ def _origin(reference: str | None) -> tuple[str, str] | None:
 
 def _differences(match: SheetOnRecord, sheet: SheetOnRecord) -> list[str]:
     return [
-        Message(
-            "{key} is {there} there, {here} here",
-            key=key,
-            there=getattr(sheet, key),
-            here=getattr(match, key),
-        )
+        Message("{key} is {there} there, {here} here", key=key, there=there, here=here)
         for key in ("competition", "part", "date", "round", "home", "away")
-        if getattr(match, key) != getattr(sheet, key)
+        if (here := getattr(match, key)) != (there := getattr(sheet, key))
     ]

@@ -91,19 +91,12 @@ def read_people(
         if player is None:
             continue
         with cells.reporting("born"):
-            found.writes.append(
-                plan_addition(
-                    folder,
-                    register,
-                    player=player.id,
-                    name=player.name,
-                    born=player.born,
-                    club=player.clubs[0] if player.clubs else None,
-                    parents=parents,
-                    classes=player.classes,
-                    is_another=True,
-                )
-            )
+            club = player.clubs[0] if player.clubs else None
+            addition = plan_addition(
+                folder, register, player=player.id, name=player.name, born=player.born, club=club,
+                parents=parents, classes=player.classes, is_another=True,
+            )  # fmt: skip
+            found.writes.append(addition)
         found.minors += player.born is not None and may_be_minor(folder, player.born)
     found.faults.sort()
     return found

@@ -77,18 +77,14 @@ class _Names(Generic[_Id]):
     def unknown(self, written: str, likeness: float) -> Identification:
         key = self._key(written)
         like = self._everybody.like(written, likeness)
-        return Identification(
-            None,
-            tuple(
-                Message("also in this file: {strangers}", strangers=self._strangers[other])
-                if other in self._strangers
-                else other
-                for other in like
-                if other not in self._strangers
-                or not (other == key or _are_sisters(self.registered.kind, other, key))
-            ),
-            Message("not in the register"),
-        )
+        candidates: list[str] = []
+        for other in like:
+            if other not in self._strangers:
+                candidates.append(other)
+            elif other != key and not _are_sisters(self.registered.kind, other, key):
+                stranger = self._strangers[other]
+                candidates.append(Message("also in this file: {strangers}", strangers=stranger))
+        return Identification(None, tuple(candidates), Message("not in the register"))
 
 
 class Players(_Names[PlayerId]):

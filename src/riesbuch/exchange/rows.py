@@ -39,6 +39,9 @@ from riesbuch.trade.names import folded
 _Value = TypeVar("_Value")
 _SIDES = ("home", "away")
 _TEAMS = ("home", "away", "pairing", "opponent")
+_LEADING = (
+    "season", "competition", "part", "round", "date", *_TEAMS, "venue", "team", "side",
+)  # fmt: skip
 _OF_A_SIDE = ("captain", "points", "nummern", "ries")
 _RESULTS = ("points", "we_they_points", "home_points", "away_points")
 _LASTING = ("season", "competition")
@@ -93,19 +96,7 @@ class Gathered:
         self.of_cells: dict[tuple[str, ...], WrittenMatch] = {}
         self.match_keys = [*of_match, "home"] if self.views else of_match
         self.leading = [
-            key
-            for key in (
-                "season",
-                "competition",
-                "part",
-                "round",
-                "date",
-                *_TEAMS,
-                "venue",
-                "team",
-                "side",
-            )
-            if columns.place.get(key, columns.width) < columns.width
+            key for key in _LEADING if columns.place.get(key, columns.width) < columns.width
         ]
 
     def take(self, record: CsvRow) -> None:
@@ -285,11 +276,10 @@ class Gathered:
                 for row, text in self.passed[:_MOST_NAMED]
             ]
             more = len(self.passed) - len(shown)
-            listed = joined(", ", shown)
-            yield (
-                Message("passed over: {rows} and {more} more", rows=listed, more=more)
-                if more
-                else Message("passed over: {rows}", rows=listed)
+            yield Message(
+                "passed over: {rows} and {more} more" if more else "passed over: {rows}",
+                rows=joined(", ", shown),
+                more=more,
             )
 
     # Cells
@@ -335,14 +325,12 @@ class Gathered:
                 "competition",
             )
         outcome = self.read(record, "outcome", read_outcome, Outcome.PLAYED)
-        if word := next(
-            (cell for key in _RESULTS if is_outcome(cell := self.cell(record, key))), ""
-        ):
+        word = next(filter(is_outcome, (self.cell(record, key) for key in _RESULTS)), "")
+        if word:
             # It stands where the figures would.
             outcome = read_outcome(word)
-            record = record._replace(
-                cells=tuple("" if cell == word else cell for cell in record.cells)
-            )
+            cells = ("" if cell == word else cell for cell in record.cells)
+            record = record._replace(cells=tuple(cells))
         home, away = (self.side(record, side) for side in _SIDES)
         self.take_pairs(record, home, away)
         sides = {folded(home.team): "home", folded(away.team): "away"}
@@ -387,9 +375,8 @@ class Gathered:
             if self.own == "away":
                 order = "we" if key.startswith("we_") else self.result_order
                 if order is None:
-                    self.undecided.setdefault("results", []).append(
-                        (record.row, self.cell(record, key))
-                    )
+                    row_and_text = record.row, self.cell(record, key)
+                    self.undecided.setdefault("results", []).append(row_and_text)
                     continue
                 pair = pair[::-1] if order == "we" else pair
             for side, (points, nummern) in zip((home, away), pair, strict=True):
@@ -451,12 +438,8 @@ class Gathered:
             )
         unknown: Figures = (None, None)
         points, nummern = self.read(record, f"{side}_points", read_figures, unknown)
-        if (
-            ries is not None
-            and points is not None
-            and sum(ries) != points
-            and not (self.columns.one_row_a_player)
-        ):
+        differ = ries is not None and points is not None and sum(ries) != points
+        if ries is not None and differ and not self.columns.one_row_a_player:
             self.fault(
                 "the Ries totals add up to {sum}, but the points are {points} – correct the one"
                 " that is wrong, or leave it out",
@@ -523,16 +506,12 @@ class Gathered:
                 name=name,
             )
             return
-        side.players.append(
-            WrittenPlayer(
-                row=record.row,
-                name=name,
-                role=self.read(record, "role", read_role, "team"),
-                points=points,
-                strikes=strikes,
-                in_innings=in_innings,
-            )
-        )
+        role = self.read(record, "role", read_role, "team")
+        player = WrittenPlayer(
+            row=record.row, name=name, role=role, points=points, strikes=strikes,
+            in_innings=in_innings,
+        )  # fmt: skip
+        side.players.append(player)
 
     def name(self, record: CsvRow) -> str:
         first, last = self.cell(record, "first_name"), self.cell(record, "last_name")

@@ -23,7 +23,7 @@ from riesbuch.pages.competition import (
 )
 from riesbuch.pages.handed_down import told_striker_tables, told_tables
 from riesbuch.pages.history.overview import history_pages
-from riesbuch.pages.markdown import NOTHING, Markdown, bullets, escape, joined, stacked, table
+from riesbuch.pages.markdown import Markdown, bullets, escape, joined, stacked, table
 from riesbuch.pages.outcomes import fixtures_of, has_page, played, sure_places_of
 from riesbuch.pages.past import Past
 from riesbuch.pages.player import players_with_page
@@ -182,23 +182,21 @@ class Chronicle:
             match.tally.home.depth is match.tally.away.depth is Depth.STRIKES for match in counted
         )
         missing = 0 if self.club else sum(row.missing for row in season_gaps(told.tables))
-        state = (
+        state = [
             wording.counted(
                 len(counted),
                 "{count} match is on record, {known} known strike by strike.",
                 "{count} matches are on record, {known} of them known strike by strike.",
                 known=wording.number(whole),
-            ),
-            say("Planned and not on record: {count}.", count=wording.number(missing))
-            if missing
-            else NOTHING,
-            say("Last match on record: {date}.", date=wording.date(told.last_day))
-            if told.last_day
-            else NOTHING,
-            say(
-                "The tables of this book are the club's own record, added up from its match sheets;"
-                " they are not a federation's ruling."
-            ),
+            )
+        ]
+        if missing:
+            state.append(say("Planned and not on record: {count}.", count=wording.number(missing)))
+        if told.last_day:
+            state.append(say("Last match on record: {date}.", date=wording.date(told.last_day)))
+        own_record = say(
+            "The tables of this book are the club's own record, added up from its match sheets;"
+            " they are not a federation's ruling."
         )
         return "".join(
             f'<{tag} class="{kind}">{line}</{tag}>'
@@ -207,7 +205,7 @@ class Chronicle:
                 ("h1", "name", html_escape(self._name)),
                 ("p", "league", html_escape(wording.league) if self.club else ""),
                 ("p", "years", wording.years(self.years[0], self.years[-1])),
-                *(("p", "state", sentence) for sentence in state),
+                *(("p", "state", sentence) for sentence in (*state, own_record)),
             )
             if line
         )
@@ -230,9 +228,7 @@ class Chronicle:
             table(
                 (known for known in self._competitions if known.season in years),
                 wording.column("Season", lambda row: wording.season(row.season, _HERE)),
-                wording.column(
-                    "Competition", lambda row: past.competition(_HERE, row.season, row.competition)
-                ),
+                past.competition_column(_HERE),
                 wording.figure_column("Matches", past.how_many),
                 wording.column("First place", lambda row: past.first_place(row, _HERE)),
             )

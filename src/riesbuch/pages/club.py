@@ -53,24 +53,23 @@ def _clubs_text(past: Past) -> str:
             return told
         return wording.say("{club} (carried on by another club)", club=told)
 
-    return wording.page(
-        CLUBS_PAGE,
-        wording.say("Clubs"),
-        table(
-            clubs,
-            wording.column("Club", name),
-            wording.figure_column(
-                "Founded", lambda club: wording.year(club.founded) if club.founded else None
-            ),
-            wording.column(
-                "Ground", lambda club: wording.text(club.ground) if club.ground else wording.unknown
-            ),
-            wording.column(
-                "Teams",
-                lambda club: joined(escape(name) for _, name in club.teams) or wording.unknown,
-            ),
-        ),
+    def founded(club: Club) -> Markdown | None:
+        return wording.year(club.founded) if club.founded else None
+
+    def ground(club: Club) -> Markdown:
+        return wording.text(club.ground) if club.ground else wording.unknown
+
+    def teams(club: Club) -> Markdown:
+        return joined(escape(name) for _, name in club.teams) or wording.unknown
+
+    listed = table(
+        clubs,
+        wording.column("Club", name),
+        wording.figure_column("Founded", founded),
+        wording.column("Ground", ground),
+        wording.column("Teams", teams),
     )
+    return wording.page(CLUBS_PAGE, wording.say("Clubs"), listed)
 
 
 def _club_text(

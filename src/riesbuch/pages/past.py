@@ -14,7 +14,7 @@ from riesbuch.language.catalogue import catalogue
 from riesbuch.pages.markdown import NOTHING, Markdown, PageColumn, bullets, escape, joined, link
 from riesbuch.pages.outcomes import ComingFixture, coming_fixtures, recorded_left_out
 from riesbuch.pages.paths import competition_page, match_page, strikers_page, team_page
-from riesbuch.pages.wording import Wording
+from riesbuch.pages.wording import MatchRow, Wording
 from riesbuch.questions.almanac import Almanac, DayOfYear, almanac, calendar
 from riesbuch.questions.before_match import BeforeMatch
 from riesbuch.questions.career import Span, spans
@@ -314,18 +314,15 @@ class Past:
     ) -> Markdown:
         """What rulings changed in the tables ``of`` these competitions, and why; on the page
         ``here`` each with its competition."""
-        wording = self.wording
 
         def told(ruling: RulingLine) -> Markdown:
             note = self._ruling_note(ruling)
             if here is None:
                 return note
-            competition = wording.say(
-                "{competition}, {year}",
-                competition=self.competition(here, ruling.season, ruling.competition),
-                year=wording.year(ruling.season),
-            )
-            return joined([competition, note], ": ")
+            competition = self.competition(here, ruling.season, ruling.competition)
+            year = self.wording.year(ruling.season)
+            of_it = self.wording.say("{competition}, {year}", competition=competition, year=year)
+            return joined([of_it, note], ": ")
 
         return bullets(
             told(ruling)
@@ -371,15 +368,9 @@ class Past:
             for sheet in sheets:
                 fixture = named.get(sheet.path.rpartition("/")[2])
                 if fixture is not None and sheet.home is sheet.competition is None:
-                    sheet = LeftOutSheet(
-                        sheet.path,
-                        fixture.competition,
-                        fixture.round,
-                        fixture.date.isoformat(),
-                        fixture.home,
-                        fixture.away,
-                        fixture.part,
-                    )
+                    when = fixture.competition, fixture.round, fixture.date.isoformat()
+                    teams = fixture.home, fixture.away
+                    sheet = LeftOutSheet(sheet.path, *when, *teams, fixture.part)
                 found.setdefault(year, []).append(sheet)
         return found
 
@@ -457,10 +448,14 @@ class Past:
         wording = self.wording
         return (
             wording.column("Season", lambda row: wording.season(row.season, here)),
-            wording.column(
-                "Competition", lambda row: self.competition(here, row.season, row.competition)
-            ),
+            self.competition_column(here),
         )
+
+    def competition_column(self, here: str) -> PageColumn[Any]:
+        def name(row: Any) -> Markdown:
+            return self.competition(here, row.season, row.competition)
+
+        return self.wording.column("Competition", name)
 
     def first_place(self, competition: CompetitionOverview, here: str) -> Markdown:
         wording = self.wording
@@ -492,21 +487,18 @@ class Past:
 
     def columns(self, here: str) -> tuple[PageColumn[CompetitionOverview], ...]:
         """What is said of each competition where several are listed."""
-        wording, strikers = self.wording, self.wording.say("strikers")
+        wording = self.wording
+
+        def strikers(known: CompetitionOverview) -> Markdown:
+            path = strikers_page(known.season, known.competition)
+            is_told = self.is_told(known)
+            return wording.unknown if is_told else link(here, path, wording.say("strikers"))
+
         return (
-            wording.column(
-                "Competition", lambda known: self.competition(here, known.season, known.competition)
-            ),
+            self.competition_column(here),
             wording.column("First place", lambda known: self.first_place(known, here)),
             wording.figure_column("Matches", self.how_many),
-            wording.column(
-                "Striker table",
-                lambda known: (
-                    self.wording.unknown
-                    if self.is_told(known)
-                    else link(here, strikers_page(known.season, known.competition), strikers)
-                ),
-            ),
+            wording.column("Striker table", strikers),
         )
 
     def left_out_match(self, sheet: LeftOutSheet, here: str) -> Markdown:
@@ -520,17 +512,14 @@ class Past:
         self, matches: Iterable[MatchLine], here: str, *, dated: bool = True
     ) -> Markdown:
         wording = self.wording
-        return wording.match_table(
-            (
-                (
-                    wording.date(match.date),
-                    link(here, match_page(match.sheet), wording.sides(match.home, match.away)),
-                    wording.result(
-                        match.home_points, match.away_points, match.winner, match.winning_team
-                    ),
-                    wording.pair(match.home_nummern, match.away_nummern),
-                )
-                for match in matches
-            ),
-            dated=dated,
-        )
+
+        def row(match: MatchLine) -> MatchRow:
+            points = match.home_points, match.away_points
+            return (
+                wording.date(match.date),
+                link(here, match_page(match.sheet), wording.sides(match.home, match.away)),
+                wording.result(*points, match.winner, match.winning_team),
+                wording.pair(match.home_nummern, match.away_nummern),
+            )
+
+        return wording.match_table(map(row, matches), dated=dated)

@@ -67,11 +67,8 @@ def players_pages(past: Past, players: Sequence[str]) -> Iterator[Page]:
 def _players_text(past: Past, by_letter: Mapping[str, Sequence[str]], split: bool) -> str:
     """The list of all players, by the letter that their identifier begins with."""
     wording = past.wording
-    counts = wording.counted(
-        sum(map(len, by_letter.values())),
-        "{count} person has a page.",
-        "{count} people have a page.",
-    )
+    people = sum(map(len, by_letter.values()))
+    counts = wording.counted(people, "{count} person has a page.", "{count} people have a page.")
     if split:
         letters = bullets(
             joined([_to_letter(PLAYERS_PAGE, letter), wording.number(len(players))], ": ")
@@ -273,9 +270,7 @@ def _seasons(past: Past, seasons: Sequence[SeasonOfPlayer], here: str) -> Markdo
         table(
             seasons[::-1],
             wording.column("Season", lambda row: wording.year(row.season)),
-            wording.column(
-                "Competition", lambda row: past.competition(here, row.season, row.competition)
-            ),
+            past.competition_column(here),
             wording.figure_column("Rank", rank),
             wording.figure_column("Points", lambda row: row.points),
             wording.figure_column(
@@ -308,14 +303,14 @@ def _last_matches(past: Past, found: Career, here: str) -> Markdown:
         )
         return joined(innings, f"{_UNBROKEN}/{_UNBROKEN}")
 
+    def date(row: Outing) -> Markdown:
+        return wording.match(row.appearance.sheet, row.appearance.date, here)
+
     return wording.titled(
         "Last matches",
         table(
             outings(past.tables, last)[::-1],
-            wording.column(
-                "Date",
-                lambda row: wording.match(row.appearance.sheet, row.appearance.date, here),
-            ),
+            wording.column("Date", date),
             wording.column("Strikes", strikes),
             wording.figure_column("Points", lambda row: row.appearance.points),
             wording.column("Opponent", lambda row: wording.team(row.appearance.opponent)),
@@ -324,22 +319,18 @@ def _last_matches(past: Past, found: Career, here: str) -> Markdown:
 
 
 def _told_seasons(past: Past, found: Career, here: str) -> Markdown:
+    if not found.told:
+        return NOTHING
     wording = past.wording
-    return (
-        wording.titled(
-            "Seasons handed down",
-            table(
-                found.told[::-1],
-                *past.season_columns(here),
-                wording.column("Team", partial(told_team, past, here)),
-                *ranked(past, found.told),
-                wording.column("Source", lambda row: past.told_source(row.source, row.reference)),
-            ),
-            wording.say("No sheet has the player in these seasons; they are in no sum."),
-        )
-        if found.told
-        else NOTHING
+    shown = table(
+        found.told[::-1],
+        *past.season_columns(here),
+        wording.column("Team", partial(told_team, past, here)),
+        *ranked(past, found.told),
+        wording.column("Source", lambda row: past.told_source(row.source, row.reference)),
     )
+    about = wording.say("No sheet has the player in these seasons; they are in no sum.")
+    return wording.titled("Seasons handed down", shown, about)
 
 
 def _distinctions(past: Past, found: Career, here: str) -> Markdown:

@@ -158,12 +158,12 @@ def _results(
             words = joined([letter, Markdown(points)], _UNBROKEN)
         return link(here, match_page(side.tally.sheet), words) if has_page(side.match) else words
 
+    def date(side: _Side) -> Markdown:
+        return wording.day(side.tally.date) if side.tally.date else wording.unknown
+
     shown = table(
         sides,
-        wording.column(
-            "Date",
-            lambda side: wording.day(side.tally.date) if side.tally.date else wording.unknown,
-        ),
+        wording.column("Date", date),
         wording.column("Opponent", opponent),
         wording.column("Result", result),
         wording.figure_column("Place", lambda side: side.place) if is_league(results) else None,

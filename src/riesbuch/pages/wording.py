@@ -174,10 +174,7 @@ class Wording:
             "Where the sheets come from",
             table(
                 sheets,
-                self.column(
-                    "Source",
-                    lambda row: self.source_kind(None if row[0] is None else SourceKind(row[0])),
-                ),
+                self.column("Source", lambda row: self.source_kind(row[0])),
                 self.figure_column("Sheets", lambda row: row[1]),
             ),
         )
@@ -317,7 +314,7 @@ class Wording:
         together = list(parts)
         return Markdown(self.words.listed(together)) if together else self.unknown
 
-    def source_kind(self, kind: SourceKind | None) -> Markdown:
+    def source_kind(self, kind: SourceKind | str | None) -> Markdown:
         return {
             SourceKind.PAPER_SHEET: self.say("paper sheet"),
             SourceKind.NEWSPAPER: self.say("newspaper"),
@@ -326,7 +323,7 @@ class Wording:
             SourceKind.MEMORY: self.say("told from memory"),
             SourceKind.OTHER: self.say("another source"),
             None: self.say("no source named"),
-        }[kind]
+        }[SourceKind(kind) if kind else None]
 
     def source(
         self, kind: SourceKind | None, reference: str | None, season: int | None = None

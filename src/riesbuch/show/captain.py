@@ -161,19 +161,13 @@ def lineup_answer(proposal: Proposal, names: Names) -> Answer:
 
 def _lineup_notes(proposal: Proposal, names: Names) -> Iterator[str]:
     team = names.get(proposal.team, proposal.team)
-    yield (
-        Message(
-            "It is for {team} on {day}, by what was struck in {year} before.",
-            team=team,
-            day=proposal.date,
-            year=proposal.season,
-        )
+    yield Message(
+        "It is for {team} on {day}, by what was struck in {year} before."
         if proposal.date
-        else Message(
-            "It is for {team}, by what was struck in {year}; it has no fixture left.",
-            team=team,
-            year=proposal.season,
-        )
+        else "It is for {team}, by what was struck in {year}; it has no fixture left.",
+        team=team,
+        day=proposal.date,
+        year=proposal.season,
     )
     short = proposal.size - len(proposal.striking)
     if short:
@@ -315,30 +309,23 @@ def reach_answer(
         ),
         Column("team_name", value=team, formats=("csv",)),
     )
-    left = sum(row.left for row in rows) // 2
-    notes = [
-        table_heading(competition.id, year, until),
-        Message.plural(
-            left,
-            "{count} match left; ranks are by rank points alone, whoever is level in front or"
-            " behind.",
-            "{count} matches left; ranks are by rank points alone, whoever is level in front or"
-            " behind.",
-        ),
-    ]
+    left = Message.plural(
+        sum(row.left for row in rows) // 2,
+        "{count} match left; ranks are by rank points alone, whoever is level in front or behind.",
+        "{count} matches left; ranks are by rank points alone, whoever is level in front or"
+        " behind.",
+    )
+    unproved = Message.plural(
+        time_limit,
+        "Not everything was proved within {count} second: `--time-limit {more}` looks for longer.",
+        "Not everything was proved within {count} seconds: `--time-limit {more}` looks for longer.",
+        more=time_limit * 10,
+    )
+    notes = [table_heading(competition.id, year, until), left]
     if any(None in (row.best_rank, row.worst_rank) or any(
         prospect.state == "open" or prospect.may_be_less for prospect in row.prospects
     ) for row in rows):  # fmt: skip
-        notes.append(
-            Message.plural(
-                time_limit,
-                "Not everything was proved within {count} second: `--time-limit {more}` looks for"
-                " longer.",
-                "Not everything was proved within {count} seconds: `--time-limit {more}` looks for"
-                " longer.",
-                more=time_limit * 10,
-            )
-        )
+        notes.append(unproved)
     return Answer([Table(columns, rows)], notes)
 
 

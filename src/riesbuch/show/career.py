@@ -248,23 +248,16 @@ def _firsts(career: Career) -> list[_Event]:
 def _bests(career: Career) -> list[_Event]:
     events: list[_Event] = []
     if career.best:
-        events += _level(
-            Message("best match: {points}", points=_points(career.best[0])),
-            career.best,
-        )
+        points = _points(career.best[0])
+        events += _level(Message("best match: {points}", points=points), career.best)
     if career.best_strikes:
-        events += _level(
-            Message("best strike: {best_strike}", best_strike=career.best_strikes[0].best_strike),
-            career.best_strikes,
-        )
+        strike = career.best_strikes[0].best_strike
+        what = Message("best strike: {best_strike}", best_strike=strike)
+        events += _level(what, career.best_strikes)
     for run in career.longest_runs[:_MOST_SHOWN]:
-        events.append(
-            (
-                Message("longest run: {matches}, from", matches=counts.matches(len(run.sheets))),
-                run.since,
-                run.sheets[0],
-            )
-        )
+        matches = counts.matches(len(run.sheets))
+        begun = Message("longest run: {matches}, from", matches=matches)
+        events.append((begun, run.since, run.sheets[0]))
         events.append((Message("… to"), run.until, run.sheets[-1]))
     return events + _more(len(career.longest_runs))
 

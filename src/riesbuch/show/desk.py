@@ -99,21 +99,19 @@ def _evening(figures: EveningFigures, view: DeskView, name: str) -> Iterator[Scr
     )
     yield ScreenLine(title, BOLD)
     known = [points for row in training.strikes for points in row.known]
-    yield ScreenLine(
-        Message(
-            "{players}, {strikes}, {average} points per strike",
-            players=counts.players(len(training.attended)),
-            strikes=counts.strikes(sum(len(row.points) for row in training.strikes)),
-            average=_average(known),
-        )
+    figures_line = Message(
+        "{players}, {strikes}, {average} points per strike",
+        players=counts.players(len(training.attended)),
+        strikes=counts.strikes(sum(len(row.points) for row in training.strikes)),
+        average=_average(known),
     )
+    yield ScreenLine(figures_line)
     if training.present:
         names = in_a_row(register.player_name(player) for player in training.present)
         yield ScreenLine(Message("Present without strikes: {names}", names=names))
     if has_errors(view.problems, name) and not view.trouble:
-        yield ScreenLine(
-            Message("The evening has errors and counts nowhere until they are mended.")
-        )
+        errors = Message("The evening has errors and counts nowhere until they are mended.")
+        yield ScreenLine(errors)
     yield ScreenLine("")
 
 

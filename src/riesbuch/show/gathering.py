@@ -185,24 +185,14 @@ def _how_to_settle(matches: Sequence[OpenMatch]) -> Iterator[str]:
 def outcome_lines(gathering: Gathering, *, is_dry: bool) -> list[str]:
     """What was done, and what to type next."""
     new = sum(not take.replaces for take in gathering.takes)
-    parts = [counts.sheets(new)]
-    if new < len(gathering.takes):
-        changed = len(gathering.takes) - new
-        parts.append(
-            Message.plural(
-                changed,
-                "a seal or correction of {count} sheet",
-                "seals or corrections of {count} sheets",
-            )
-        )
-    if gathering.files:
-        parts.append(
-            Message.plural(
-                len(gathering.files),
-                "{count} file of people and clubs",
-                "{count} files of people and clubs",
-            )
-        )
+    changed, files = len(gathering.takes) - new, len(gathering.files)
+    of_seals = Message.plural(
+        changed, "a seal or correction of {count} sheet", "seals or corrections of {count} sheets"
+    )
+    of_files = Message.plural(
+        files, "{count} file of people and clubs", "{count} files of people and clubs"
+    )
+    parts = [counts.sheets(new), *([of_seals] if changed else ()), *([of_files] if files else ())]
     if not gathering.takes and not gathering.files:
         lines: list[str] = [Message("nothing new to take")]
     elif is_dry:
@@ -212,13 +202,9 @@ def outcome_lines(gathering: Gathering, *, is_dry: bool) -> list[str]:
             Message("{parts} taken", parts=all_of(parts)),
             Message("next: `riesbuch check`, then `riesbuch finish`"),
         ]
-    if gathering.open:
-        lines.append(
-            Message.plural(
-                len(gathering.open),
-                "{count} match is to be settled: `riesbuch gather --todo` shows it cell by cell",
-                "{count} matches are to be settled: `riesbuch gather --todo` shows them cell by"
-                " cell",
-            )
-        )
-    return lines
+    to_settle = Message.plural(
+        len(gathering.open),
+        "{count} match is to be settled: `riesbuch gather --todo` shows it cell by cell",
+        "{count} matches are to be settled: `riesbuch gather --todo` shows them cell by cell",
+    )
+    return [*lines, to_settle] if gathering.open else lines

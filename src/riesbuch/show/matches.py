@@ -81,11 +81,8 @@ def carried_on_note(tables: Tables, party: Party, teams: Sequence[str]) -> list[
     """That the party stands for other clubs too, of those whose ``teams`` were looked for."""
     from riesbuch.questions.who import club_name
 
-    names = [
-        club_name(tables, club)
-        for club in party.predecessors
-        if any(team.rpartition("-")[0] == club for team in teams)
-    ]
+    clubs = {team.rpartition("-")[0] for team in teams}
+    names = [club_name(tables, club) for club in party.predecessors if club in clubs]
     if not names:
         return []
     return [

@@ -34,37 +34,31 @@ def families_answer(families: Families, notes_on_club: Sequence[str]) -> Answer:
     lines, in_teams, together = _lines(families), _in_teams(families), _together(families)
     basis = basis_note(families.matches, families.strike_by_strike)
     with_errors = errors_note(families.with_errors)
-    nothing: list[str] = []
-    if not families.lines:
-        none = Message(
-            "No line of parents and children is known; a player's `parents` say who they are."
-            if families.party is None
-            else "No line of parents and children of that club is known; a player's `parents` say"
-            " who they are."
-        )
-        nothing = [none, *notes_on_club, basis, *with_errors]
-    alone = (
-        [Message("No generations are known side by side in one match.")]
-        if not families.together
-        else []
+    none = Message(
+        "No line of parents and children is known; a player's `parents` say who they are."
+        if families.party is None
+        else "No line of parents and children of that club is known; a player's `parents` say"
+        " who they are."
     )
+    alone = Message("No generations are known side by side in one match.")
+    rests_on = Message(
+        "Who struck is known of {players_known}, at least on one side; – stands for no such match.",
+        players_known=families.players_known,
+    )
+    party = families.party
     return Answer(
         tables=[lines, *(table for table in (in_teams, together) if table.rows)],
         notes=[
             _summary(families),
             *notes_on_club,
             basis,
-            Message(
-                "Who struck is known of {players_known}, at least on one side; – stands"
-                " for no such match.",
-                players_known=families.players_known,
-            ),
-            *alone,
+            rests_on,
+            *(() if families.together else (alone,)),
             *with_errors,
         ],
         data={
-            "club": None if families.party is None else families.party.id,
-            "merged_from": () if families.party is None else families.party.predecessors,
+            "club": party and party.id,
+            "merged_from": party.predecessors if party else (),
             "formerly": former_name_data(families.formerly),
             "lines": [
                 {
@@ -84,7 +78,7 @@ def families_answer(families: Families, notes_on_club: Sequence[str]) -> Answer:
             },
             "with_errors": families.with_errors,
         },
-        nothing=nothing,
+        nothing=() if families.lines else [none, *notes_on_club, basis, *with_errors],
     )
 
 

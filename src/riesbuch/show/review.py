@@ -282,11 +282,8 @@ def _cell(change: RowChange, key: str) -> Cell:
         return Message("new {after}", after=after) if key == "rank" else after
     if after is None:
         return Message("gone") if key == "rank" else before
-    return (
-        str(after)
-        if before == after
-        else Message("{before} to {after}", before=before, after=after)
-    )
+    changed = Message("{before} to {after}", before=before, after=after)
+    return str(after) if before == after else changed
 
 
 def _record_line(change: RecordChange, names: Names) -> str:
@@ -303,21 +300,12 @@ def _record(record: Record, names: Names) -> str:
     if record.value is None:
         return Message("nobody")
     first, *others = record.holders
-    who = (
-        names.get(first.player, first.player)
-        if first.player
-        else names.get(first.team or "", first.team or "")
-    )
+    holder = first.player or first.team or ""
     when = first.sheets[0] if first.sheets else f"{first.season} {first.competition or ''}".strip()
-    also = (
-        Message(
-            " and {others}",
-            others=Message.plural(len(others), "{count:,} other", "{count:,} others"),
-        )
-        if others
-        else ""
-    )
-    return joined(", ", (record_figure(record), who, when + also))
+    if others:
+        more = Message.plural(len(others), "{count:,} other", "{count:,} others")
+        when += Message(" and {others}", others=more)
+    return joined(", ", (record_figure(record), names.get(holder, holder), when))
 
 
 def _honours_line(change: HonoursChange, names: Names) -> str:
@@ -340,26 +328,18 @@ def _other_lines(review: Review) -> list[str]:
     causes = {cause.path for cause in review.causes if cause.kind != "register"}
     for change in review.comparison.files:
         if change.path not in causes:
-            line, kind = file_line(change), kind_of_path(change.path)
-            lines.append(
-                Message("{line}, not read: {reason}", line=line, reason=kind.reason)
-                if kind.reason
-                else line
-            )
+            line, reason = file_line(change), kind_of_path(change.path).reason
+            unread = Message("{line}, not read: {reason}", line=line, reason=reason)
+            lines.append(unread if reason else line)
     lines = capped(lines, _MOST_ROWS, MORE)
     for before, after in (
         (review.before.players, review.after.players),
         (review.before.teams, review.after.teams),
     ):
         lines += [
-            Message(
-                "{before} is now called {after} ({key})",
-                before=before[key],
-                after=after[key],
-                key=key,
-            )
+            Message("{before} is now called {after} ({key})", before=old, after=new, key=key)
             for key in sorted(before.keys() & after.keys())
-            if before[key] != after[key]
+            if (old := before[key]) != (new := after[key])
         ]
     if review.comparison.trainings:
         files = counts.files(review.comparison.trainings)
@@ -367,13 +347,12 @@ def _other_lines(review: Review) -> list[str]:
     if review.comparison.pages:
         lines.append(Message("{pages} of the reports", pages=counts.pages(review.comparison.pages)))
     if review.comparison.others:
-        lines.append(
-            Message.plural(
-                review.comparison.others,
-                "{count:,} file that Riesbuch does not read",
-                "{count:,} files that Riesbuch does not read",
-            )
+        unread = Message.plural(
+            review.comparison.others,
+            "{count:,} file that Riesbuch does not read",
+            "{count:,} files that Riesbuch does not read",
         )
+        lines.append(unread)
     return lines
 
 

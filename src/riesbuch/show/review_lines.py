@@ -387,13 +387,8 @@ def _figure_lines(sheet: ReviewedSheet, names: Names) -> Iterator[str]:
         team = names.get(new.team or "", new.team) or side_words(side)
         for index, (was, now) in enumerate(zip(old.ries or (), new.ries or (), strict=False), 1):
             if was != now:
-                yield Message(
-                    "Ries {index} of {team}: {was} to {now}",
-                    index=index,
-                    team=team,
-                    was=was,
-                    now=now,
-                )
+                said = {"index": index, "team": team, "was": was, "now": now}
+                yield Message("Ries {index} of {team}: {was} to {now}", **said)
     unknown = Message("unknown")
     for key, title in (("points", Message("Points")), ("nummern", Message("Nummern"))):
         first, last = (_pair(tally, key) or unknown for tally in (before, after))
@@ -523,11 +518,8 @@ def untouched_table(sheets: Sequence[ReviewedSheet], names: Names) -> Table[Revi
     """Sheets that add up otherwise than before under other rules or another register."""
 
     def change(before: str | None, after: str | None) -> str | None:
-        return (
-            after
-            if before == after
-            else Message("{what} to {other_what}", what=before or "–", other_what=after or "–")
-        )
+        changed = Message("{what} to {other_what}", what=before or "–", other_what=after or "–")
+        return after if before == after else changed
 
     def figures(key: str) -> Callable[[ReviewedSheet], str | None]:
         return lambda sheet: change(_pair(sheet.before, key), _pair(sheet.after, key))

@@ -140,13 +140,12 @@ def say_plan(archive: Archive, order: PlanOrder, plan: Plan, *, dry_run: bool) -
     """What was done, and what to look at."""
     path = archive.folder.relative(archive.folder.fixtures_file(order.year))
     if plan.kept:
-        say(
-            Message.plural(
-                len(plan.kept),
-                "{count:,} fixture has a sheet and stays",
-                "{count:,} fixtures have a sheet and stay",
-            )
+        kept = Message.plural(
+            len(plan.kept),
+            "{count:,} fixture has a sheet and stays",
+            "{count:,} fixtures have a sheet and stay",
         )
+        say(kept)
     if plan.comments:
         say(
             "{comments} of fixtures that went stay in {path}",
@@ -214,11 +213,8 @@ def say_lineup(lineup: Lineup, archive: Archive) -> None:
     team = register.team_name(lineup.team)
     players = counts.players(len(lineup.players))
     if lineup.after is not None:
-        over = (
-            Message(" and {supernumeraries} over", supernumeraries=len(lineup.supernumeraries))
-            if lineup.supernumeraries
-            else ""
-        )
+        supernumeraries = len(lineup.supernumeraries)
+        over = Message(" and {supernumeraries} over", supernumeraries=supernumeraries)
         say(
             "{team}: {players}{over} in the order that `riesbuch lineup` proposes; the captain"
             " decides"
@@ -226,7 +222,7 @@ def say_lineup(lineup: Lineup, archive: Archive) -> None:
             else "{team}: {players}{over} as in {after}",
             team=team,
             players=players,
-            over=over,
+            over=over if supernumeraries else "",
             after=lineup.after,
         )
     elif lineup.players:
@@ -451,13 +447,12 @@ def print_closing(closing: Closing, message: str) -> None:
         write(f"    {line}".rstrip())
     trainings = sum(map(is_training, closing.files))
     if trainings:
-        write(
-            Message.plural(
-                trainings,
-                "{count:,} file of trainings is among them, for whoever can read the repository.",
-                "{count:,} files of trainings are among them, for whoever can read the repository.",
-            )
+        note = Message.plural(
+            trainings,
+            "{count:,} file of trainings is among them, for whoever can read the repository.",
+            "{count:,} files of trainings are among them, for whoever can read the repository.",
         )
+        write(note)
     others = closing.changes.others
     if others:
         more = len(others) - _MOST

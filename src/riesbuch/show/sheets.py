@@ -269,13 +269,7 @@ def comparison_answer(comparison: Comparison, words: Callable[[str], str]) -> An
     """What two sheets of a match tell otherwise; ``words`` tell a place in words."""
     columns: tuple[Column[Difference], ...] = (
         Column("at", "Place"),
-        Column(
-            "what",
-            "What",
-            lambda difference: words(difference.at),
-            formats=("csv",),
-            width=NEVER_FOLDED,
-        ),
+        Column("what", "What", lambda row: words(row.at), formats=("csv",), width=NEVER_FOLDED),
         Column("first", "First"),
         Column("second", "Second"),
     )
@@ -284,15 +278,13 @@ def comparison_answer(comparison: Comparison, words: Callable[[str], str]) -> An
     remarks = Table(columns, comparison.remarks, Message("Remarks that differ and decide nothing"))
     others = [table for table in (untold, remarks) if table.rows]
     if others:
-        differences = differences._replace(
-            title=Message("Contradictions in what decides the result")
-        )
+        title = Message("Contradictions in what decides the result")
+        differences = differences._replace(title=title)
+    agree = Message("The sheets agree in all that both tell.")
     return Answer(
         tables=[table for table in (differences, *others) if table.rows],
         csv=differences,
-        notes=[]
-        if comparison.differences
-        else [Message("The sheets agree in all that both tell.")],
+        notes=[] if comparison.differences else [agree],
         data={
             "differences": table_data(differences),
             "untold": table_data(untold),

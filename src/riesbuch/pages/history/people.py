@@ -17,8 +17,8 @@ from riesbuch.pages.markdown import (
 from riesbuch.pages.past import Past, Told
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.career import BANDS, YearOfPeople, participation
-from riesbuch.questions.families import families
-from riesbuch.questions.honours import season_gaps, sources
+from riesbuch.questions.families import Together, families
+from riesbuch.questions.honours import SeasonGaps, season_gaps, sources
 from riesbuch.trade.ids import PlayerId
 
 _TOGETHER = 5
@@ -46,26 +46,22 @@ def families_text(past: Past, here: str) -> Markdown:
     by_letter = _trees(past, here)
     if sum(len(line) for trees in by_letter.values() for tree in trees for line in tree) > _LARGEST:
         by_letter = _trees(past, None)
-    side_by_side = stacked(
-        table(
-            together,
-            wording.column(
-                "Who",
-                lambda row: wording.listed(
-                    wording.player(player, wording.newest, here) for player in row.players
-                ),
-            ),
-            wording.column("Team", lambda row: wording.team(row.team, here)),
-            wording.figure_column("Matches", lambda row: row.matches),
-            wording.column("First", lambda row: wording.match(row.first_sheet, row.first, here)),
-        ),
-        wording.counted(
-            more,
-            "{count} line more: `riesbuch families` lists all.",
-            "{count} lines more: `riesbuch families` lists all.",
-        )
-        if more > 0
-        else NOTHING,
+
+    def who(row: Together) -> Markdown:
+        players = (wording.player(player, wording.newest, here) for player in row.players)
+        return wording.listed(players)
+
+    shown = table(
+        together,
+        wording.column("Who", who),
+        wording.column("Team", lambda row: wording.team(row.team, here)),
+        wording.figure_column("Matches", lambda row: row.matches),
+        wording.column("First", lambda row: wording.match(row.first_sheet, row.first, here)),
+    )
+    all_of_them = wording.counted(
+        more,
+        "{count} line more: `riesbuch families` lists all.",
+        "{count} lines more: `riesbuch families` lists all.",
     )
     titled = [
         (
@@ -75,6 +71,7 @@ def families_text(past: Past, here: str) -> Markdown:
         for letter, trees in by_letter.items()
     ]
     if together:
+        side_by_side = stacked(shown, all_of_them if more > 0 else NOTHING)
         titled.append((wording.say("Side by side in one match"), side_by_side))
     return stacked(
         sentences(
@@ -134,13 +131,9 @@ def _trees(past: Past, here: str | None) -> _Trees:
                 mates = wording.listed(map(named, others))
                 text = wording.say("{who} with {others}", who=text, others=mates)
         if person in elsewhere:
-            text = wording.say(
-                "{who}; children below {others}",
-                who=text,
-                others=wording.listed(
-                    wording.player(each, wording.newest, here) for each in elsewhere[person]
-                ),
-            )
+            named_there = (wording.player(each, wording.newest, here) for each in elsewhere[person])
+            others_there = wording.listed(named_there)
+            text = wording.say("{who}; children below {others}", who=text, others=others_there)
         yield Markdown(f"{'  ' * depth}- {text}")
         for others, children in families.items():
             deeper = depth + 1
@@ -163,7 +156,17 @@ def _trees(past: Past, here: str | None) -> _Trees:
 
 def sources_text(past: Past, here: str) -> Markdown:
     wording = past.wording
-
+    columns: tuple[PageColumn[SeasonGaps], ...] = (
+        wording.column("Season", lambda row: wording.season(row.season, here)),
+        wording.figure_column("Sheets", lambda row: row.sheets),
+        wording.figure_column("Matches missing", lambda row: row.missing if row.planned else None),
+        wording.figure_column(
+            "Known in less detail", lambda row: row.sheets - row.strike_by_strike
+        ),
+        wording.figure_column("Winner unknown", lambda row: row.no_winner),
+        wording.figure_column("Of these, no source", lambda row: row.no_source),
+        wording.figure_column("Drafts", lambda row: row.drafts),
+    )
     return stacked(
         wording.say(
             "What is missing here may lie in somebody’s attic: an old match sheet, a cutting from"
@@ -177,20 +180,7 @@ def sources_text(past: Past, here: str) -> Markdown:
         in_chapters(
             season_gaps(past.tables),
             lambda row: wording.decade(row.season),
-            lambda rows: table(
-                rows,
-                wording.column("Season", lambda row: wording.season(row.season, here)),
-                wording.figure_column("Sheets", lambda row: row.sheets),
-                wording.figure_column(
-                    "Matches missing", lambda row: row.missing if row.planned else None
-                ),
-                wording.figure_column(
-                    "Known in less detail", lambda row: row.sheets - row.strike_by_strike
-                ),
-                wording.figure_column("Winner unknown", lambda row: row.no_winner),
-                wording.figure_column("Of these, no source", lambda row: row.no_source),
-                wording.figure_column("Drafts", lambda row: row.drafts),
-            ),
+            lambda rows: table(rows, *columns),
         ),
         wording.sources(sources(past.tables)),
         _told_sources(past, here),
