@@ -1,7 +1,7 @@
 """Measure every question and every way of writing over an invented federation of 300 clubs.
 
     python -m tests.bench.federation WORK [--clubs 300] [--seasons 40] [--sheets 200000]
-        [--runs 3] [--all-pages-up-to 25000]
+        [--runs 3] [--all-pages-up-to 25000] [--parts read cold warm changed review gather publish]
 
 With several numbers of sheets (`--sheets 6600 25000 100000 200000`) there is a federation of each,
 its clubs as many in proportion as the largest has, and what grows how is told at the end. WORK is
@@ -21,7 +21,7 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -78,7 +78,8 @@ def questions(federation: Federation) -> Mapping[str, tuple[str, ...]]:
         "find": ("find", federation.clubs[0]),
         "ask, one": ("ask", "SELECT 1 AS one"),
         "ask, all rows": (
-            "ask", "SELECT count(*) AS rows, sum(points) AS points FROM player_matches",
+            "ask", "--seconds", "600",
+            "SELECT count(*) AS rows, sum(points) AS points FROM player_matches",
         ),
     }  # fmt: skip
 
@@ -94,12 +95,16 @@ def changing_sheet(federation: Federation) -> Path:
 
 
 class Bench:
-    """Measures one federation; ``runs`` of what is asked with all warm."""
+    """Measures one federation; ``runs`` of what is asked with all warm. ``tell`` gets each figure
+    at once."""
 
-    def __init__(self, federation: Federation, runs: int) -> None:
+    def __init__(
+        self, federation: Federation, runs: int, tell: Callable[[str, Taken], None]
+    ) -> None:
         self.federation = federation
         self.folder = federation.folder
         self.runs = runs
+        self.tell = tell
         self.taken: dict[str, list[Taken]] = {}
 
     def take(self, name: str, *words: str) -> None:
@@ -107,14 +112,14 @@ class Bench:
 
     def take_command(self, name: str, command: list[str], per: float = 1) -> None:
         seconds, of_processors, peak = timed(command)
-        self.taken.setdefault(name, []).append(
-            Taken(seconds * per, of_processors * per, peak / 1024)
-        )
+        taken = Taken(seconds * per, of_processors * per, peak / 1024)
+        self.taken.setdefault(name, []).append(taken)
+        self.tell(name, taken)
 
-    def told(self, *names: str) -> Measures:
+    def medians(self) -> Measures:
         return {
-            name: Taken(*map(statistics.median, zip(*self.taken[name], strict=True)))
-            for name in names or self.taken
+            name: Taken(*map(statistics.median, zip(*of_runs, strict=True)))
+            for name, of_runs in self.taken.items()
         }
 
     def read_by_another(self) -> None:
@@ -191,12 +196,11 @@ class Bench:
         make_correction(self.federation)
         time.sleep(_UNTIL_OLD)
         timed(riesbuch(self.folder, "check"))
-        for branch in (CORRECTED, MATCH_DAY):
-            for _ in range(self.runs):
-                self.take(f"review of {branch}", "review", BRANCH, branch)
         for _ in range(self.runs):
             diff = ["git", "-C", str(self.folder), "diff", "--stat", BRANCH, CORRECTED]
             self.take_command(DIFF, diff)
+            for branch in (CORRECTED, MATCH_DAY):
+                self.take(f"review of {branch}", "review", BRANCH, branch)
 
     def gather(self) -> None:
         beside = self.federation.work / "beside.git"
@@ -250,46 +254,64 @@ def take_back(federation: Federation) -> None:
 
 
 def disk(place: Path) -> float:
-    """In MB, by the blocks that the files take."""
+    """In MB, by the blocks that the files take; 0 where nothing is."""
+    if not place.exists():
+        return 0
     paths = place.rglob("*") if place.is_dir() else iter((place,))
     return sum(path.lstat().st_blocks for path in paths) * 512 / 1e6
 
 
-def measures(federation: Federation, runs: int, *, all_pages: bool) -> Iterator[Measures]:
-    """Of one part after the other, since a large federation takes an hour."""
-    bench = Bench(federation, runs)
+PARTS = ("read", "cold", "warm", "changed", "review", "gather", "publish")
 
-    def part(work: Callable[[], None]) -> Measures:
-        before = set(bench.taken)
-        work()
-        return bench.told(*(name for name in bench.taken if name not in before))
 
+def measured(
+    federation: Federation,
+    runs: int,
+    tell: Callable[[str, Taken], None],
+    *,
+    all_pages: bool,
+    parts: Sequence[str] = PARTS,
+) -> Measures:
+    bench = Bench(federation, runs, tell)
+    ways: Mapping[str, Callable[[], None]] = {
+        "read": bench.read_by_another,
+        "cold": bench.cold,
+        "warm": bench.warm,
+        "changed": bench.after_a_change,
+        "review": bench.review,
+        "gather": bench.gather,
+        "publish": lambda: bench.publish(all_pages=all_pages),
+    }
     take_back(federation)
-    yield part(bench.read_by_another)
-    yield part(bench.cold)
-    yield part(bench.warm)
-    yield part(bench.after_a_change)
-    yield part(bench.review)
-    yield part(bench.gather)
-    yield part(lambda: bench.publish(all_pages=all_pages))
+    for name in parts:
+        ways[name]()
+    return bench.medians()
+
+
+def print_taken(name: str, taken: Taken, more: str = "") -> None:
+    print(f"  {name:<42} {taken.seconds:8.2f} s {taken.of_processors:8.2f} s"
+          f" {taken.peak:6.0f} MB  {more}", flush=True)  # fmt: skip
 
 
 def ratio(name: str, taken: Taken, known: Measures) -> str:
-    """Against the reference that the other benches take for such a command."""
+    """Against the reference that the other benches take for such a command, if it is known."""
     if name.startswith(("cold", "career, first")):
-        return f"{taken.of_processors / known[READING].of_processors:6.2f} of PyYAML's"
-    if name.startswith("gather"):
-        return f"{taken.of_processors / known[FETCH].of_processors:6.2f} of git's own fetch"
-    if name.startswith("review"):
-        both = known[DIFF].of_processors + known["check"].of_processors if DIFF in known else 0
-        return f"{taken.of_processors / both:6.2f} of diff and check" if both else ""
-    if name.startswith("publish"):
-        return f"{taken.of_processors / known['check'].of_processors:6.2f} of a warm check"
-    if IMPORTING not in known or name in (READING, FETCH, DIFF):
-        return ""
-    imports, asking = known[IMPORTING].of_processors, known[ASKING].of_processors
-    return (f"{taken.of_processors / imports:6.1f} times the imports,"
-            f" {taken.of_processors / asking:.1f} these and the asking")  # fmt: skip
+        references = {"of PyYAML's": [READING]}
+    elif name.startswith("gather"):
+        references = {"of git's own fetch": [FETCH]}
+    elif name.startswith("review"):
+        references = {"of diff and check": [DIFF, "check"]}
+    elif name.startswith("publish"):
+        references = {"of a warm check": ["check"]}
+    elif name in (READING, FETCH, DIFF):
+        references = {}
+    else:
+        references = {"times the imports": [IMPORTING], "times these and the asking": [ASKING]}
+    return ", ".join(
+        f"{taken.of_processors / sum(known[each].of_processors for each in of):.2f} {what}"
+        for what, of in references.items()
+        if all(each in known for each in of)
+    )
 
 
 def print_growth(of_sizes: Mapping[int, Measures]) -> None:
@@ -319,6 +341,7 @@ def main() -> None:
     parser.add_argument("--sheets", type=int, nargs="+", default=[200_000])
     parser.add_argument("--runs", type=int, default=3)
     parser.add_argument("--all-pages-up-to", type=int, default=25_000, metavar="SHEETS")
+    parser.add_argument("--parts", nargs="+", choices=PARTS, default=PARTS)
     arguments = parser.parse_args()
     of_sizes: dict[int, Measures] = {}
     for sheets in arguments.sheets:
@@ -339,14 +362,17 @@ def main() -> None:
         print(f"{clubs} clubs, {len(federation.teams)} teams, {people:,} people,"
               f" {federation.leagues} leagues, a cup and a festival a season,"
               f" {arguments.seasons} seasons, {counted:,} sheets", flush=True)  # fmt: skip
-        known = of_sizes[counted] = {}
-        all_pages = sheets <= arguments.all_pages_up_to
-        for part in measures(federation, arguments.runs, all_pages=all_pages):
-            known |= part
-            for of_what, taken in part.items():
-                print(f"  {of_what:<42} {taken.seconds:8.2f} s {taken.of_processors:8.2f} s"
-                      f" {taken.peak:6.0f} MB  {ratio(of_what, taken, known)}",
-                      flush=True)  # fmt: skip
+        known = of_sizes[counted] = measured(
+            federation,
+            arguments.runs,
+            print_taken,
+            all_pages=sheets <= arguments.all_pages_up_to,
+            parts=arguments.parts,
+        )
+        print("medians: by the clock, of the processors, the largest process; the ratio is of the"
+              " processors' time")  # fmt: skip
+        for of_what, taken in known.items():
+            print_taken(of_what, taken, ratio(of_what, taken, known))
         places = {
             "sheets": folder / "seasons", "index": folder / ".riesbuch" / INDEX_FILE,
             "pages": folder / "reports", ".git": folder / ".git",

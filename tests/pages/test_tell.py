@@ -28,6 +28,7 @@ from riesbuch.pages.stories.telling import (
     match_story,
     tell,
 )
+from riesbuch.questions import before_match
 from riesbuch.questions.before_match import BeforeMatch
 from riesbuch.questions.career import career
 from riesbuch.questions.who import find_player
@@ -199,6 +200,26 @@ def test_somebody_with_two_rows_has_one_match(tmp_path: Path) -> None:
     index = Index(folder, lambda message: None)
     before = BeforeMatch(index.connection()).player("bigler-jonas", ("2026-05-10", 2, "later"))
     assert before == (1, 40, 40, True)
+    index.close()
+
+
+def test_what_was_before_is_the_same_where_much_is_forgotten(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    index = Index(open_folder(copy_example(tmp_path / "league")), lambda _: None)
+    connection = index.connection()
+    players = [player for (player,) in connection.execute("SELECT player FROM players ORDER BY 1")]
+    asked = [(player, (f"{year}-06-01", 0, "")) for player in players for year in range(2019, 2027)]
+    whole = BeforeMatch(connection)
+    expected = [whole.player(*about) for about in asked]
+    monkeypatch.setattr(before_match, "_MOST_REMEMBERED", 40)
+    forgetful = BeforeMatch(connection)
+    # In another order, so that who was forgotten is asked for again.
+    found = [forgetful.player(*about) for about in asked[::8] + asked[1::8]]
+    assert found == expected[::8] + expected[1::8]
+    assert len(forgetful._careers) < len(whole._careers)
+    pair = players[0], players[1]
+    assert forgetful.together(pair, ("2026", 0, "")) == whole.together(pair, ("2026", 0, ""))
     index.close()
 
 

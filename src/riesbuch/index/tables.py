@@ -412,31 +412,19 @@ def kept_tallies(
 ) -> Iterator[tuple[str, Tally, list[Performance]]]:
     """Path, tally and what individuals struck of the season's sheets without errors, of all where
     no ``competition`` is given."""
-    sides: dict[str, dict[str, SideTally]] = {}
-    for sheet, name, team, depth, ries, points, nummern, rank_points, best in connection.execute(
-        "SELECT sheet, side, team, depth, ries, points, nummern, rank_points, best_ries FROM sides"
-        " WHERE season = ?",
-        (year,),
-    ):
-        sides.setdefault(sheet, {})[name] = SideTally(
-            team=team,
-            depth=Depth(depth),
-            ries=None if ries is None else tuple(unpack(ries)),
-            points=points,
-            nummern=nummern,
-            rank_points=rank_points,
-            best_ries=best,
-        )
-    struck = _struck_by_match(connection, year)
     query = (
-        "SELECT m.rowid, s.path, m.sheet, m.competition, m.round, m.date, m.outcome, m.winner,"
-        " m.decided_by, m.draft, m.counts, m.kept_out, m.moved_to, m.part FROM read_sheets AS"
-        " s JOIN matches AS m ON m.rowid = s.number WHERE s.season = ? AND NOT s.errors AND"
-        " m.competition = coalesce(?, m.competition) ORDER BY s.path"
+        "SELECT m.rowid, s.path, m.competition, m.round, m.date, m.outcome, m.winner,"
+        " m.decided_by, m.draft, m.counts, m.kept_out, m.moved_to, m.part,"
+        f" {_OF_A_SIDE.format('h')}, {_OF_A_SIDE.format('a')} FROM read_sheets AS s"
+        " JOIN matches AS m ON m.rowid = s.number"
+        " JOIN sides AS h ON (h.season, h.sheet, h.side) = (m.season, m.sheet, 'home')"
+        " JOIN sides AS a ON (a.season, a.sheet, a.side) = (m.season, m.sheet, 'away')"
+        " WHERE s.season = ? AND NOT s.errors AND m.competition = coalesce(?, m.competition)"
+        " ORDER BY s.path"
     )
     found = connection.execute(query, (year, competition)).fetchall()
-    for (number, path, sheet, key, round_number, date, outcome, winner, decided_by, draft, counts,
-         kept_out, moved_to, part) in found:  # fmt: skip
+    for (number, path, key, round_number, date, outcome, winner, decided_by, draft, counts,
+         kept_out, moved_to, part, *sides) in found:  # fmt: skip
         written = as_path(path)
         added_up = Tally(
             sheet=SheetId(f"{year}/{written.rpartition('/')[2].removesuffix('.yaml')}"),
@@ -445,8 +433,8 @@ def kept_tallies(
             round=round_number,
             date=_day(date),
             outcome=Outcome(outcome),
-            home=sides[sheet]["home"],
-            away=sides[sheet]["away"],
+            home=_side(*sides[:7]),
+            away=_side(*sides[7:]),
             winner=winner,
             decided_by=decided_by,
             is_draft=bool(draft),
@@ -455,7 +443,27 @@ def kept_tallies(
             moved_to=_day(moved_to),
             part=part,
         )
-        yield written, added_up, _kept_performances(struck.get(number, ()), added_up)
+        struck = connection.execute(_STRUCK_OF_MATCH, _row_ids(number))
+        yield written, added_up, _kept_performances(struck, added_up)
+
+
+_OF_A_SIDE = (
+    "{0}.team, {0}.depth, {0}.ries, {0}.points, {0}.nummern, {0}.rank_points, {0}.best_ries"
+)
+
+
+def _side(
+    team: Any, depth: str, ries: str | None, points: Any, nummern: Any, rank_points: Any, best: Any
+) -> SideTally:
+    return SideTally(
+        team=team,
+        depth=Depth(depth),
+        ries=None if ries is None else tuple(unpack(ries)),
+        points=points,
+        nummern=nummern,
+        rank_points=rank_points,
+        best_ries=best,
+    )
 
 
 def _day(written: str | None) -> datetime.date | None:
@@ -465,24 +473,15 @@ def _day(written: str | None) -> datetime.date | None:
 _Struck = tuple[str, int, int, int, int | None, str | None, int | None, int | None, int | None]
 """Of a row of an individual the player, 0 or 1 for home or away, the role, the match points, how
 many strikes are struck, their list, the highest, the sum of their squares and the rank points."""
-
-
 _Known = tuple[int, int | None, str | None, int | None, int | None, int]
 
 
-def _struck_by_match(connection: Connection, year: int) -> dict[int, list[_Struck]]:
-    """The rows of individuals that count and whose match points are known, by their match."""
-    found: dict[int, list[_Struck]] = {}
-    query = (
-        f"SELECT id / {ROWS_A_MATCH}, player, away, role, points, struck, strikes, best_strike,"
-        " squares, rank_points"
-        " FROM player_rows WHERE id BETWEEN ? AND ? AND counts AND points IS NOT NULL"
-        f" AND role <> {NAMED} ORDER BY id"
-    )
-    of_season = _row_ids(year * MATCHES_A_SEASON, MATCHES_A_SEASON)
-    for row in connection.execute(query, of_season):
-        found.setdefault(row[0], []).append(row[1:])
-    return found
+# Those that count and whose match points are known.
+_STRUCK_OF_MATCH = (
+    "SELECT player, away, role, points, struck, strikes, best_strike, squares, rank_points"
+    " FROM player_rows WHERE id BETWEEN ? AND ? AND counts AND points IS NOT NULL"
+    f" AND role <> {NAMED} ORDER BY id"
+)
 
 
 def _kept_performances(rows: Iterable[_Struck], added_up: Tally) -> list[Performance]:

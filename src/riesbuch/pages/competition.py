@@ -65,14 +65,12 @@ def competition_text(
     wording = past.wording
     here = competition_page(results.year, results.competition.id)
     fixtures = fixtures_of(past.archive, results)
-    left_out = [
-        sheet
-        for sheet in past.left_out.get(results.year, ())
-        if sheet.competition == results.competition.id
-    ]
+    of_season = past.left_out.get(results.year, ())
+    left_out = [sheet for sheet in of_season if sheet.competition == results.competition.id]
     strikers = strikers_page(results.year, results.competition.id)
     lists = [*rank_lists(past, results)]
-    told = told_tables(past, results.year, results.competition.id, here)
+    key = results.year, results.competition.id
+    told = told_tables(past, *key, here)
     sure = sure_places_of(results, fixtures, is_over=past.is_over(results.year))
     is_cup = results.competition.kind is CompetitionKind.CUP
     drawn = bracket_of(past.archive, results) if is_cup else None
@@ -95,16 +93,12 @@ def competition_text(
         else wording.titled(
             "Standings",
             _standings(past, results, sure, here),
-            past.ruling_notes([(results.year, results.competition.id)]),
+            past.ruling_notes([key]),
             decisions(wording, results),
             decided_in(wording, results, fixtures, sure, is_over=past.is_over(results.year)),
         ),
         *(
-            section(
-                2,
-                escape(ranks.part.name),
-                ranks.table(past, (results.year, results.competition.id), here),
-            )
+            section(2, escape(ranks.part.name), ranks.table(past, key, here))
             for ranks in lists
             if ranks.part
         ),
@@ -199,17 +193,13 @@ def standings_table(
 def decisions(wording: Wording, results: CompetitionResults) -> Markdown:
     """Why those go up or down who do not by the table."""
     competition = results.competition
+    up, down = (
+        wording.text(note) if note is not None else None
+        for note in (competition.promotion_note, competition.relegation_note)
+    )
     return sentences(
-        NOTHING
-        if competition.promotion_note is None
-        else wording.say(
-            "Promoted by decision: {note}", note=wording.text(competition.promotion_note)
-        ),
-        NOTHING
-        if competition.relegation_note is None
-        else wording.say(
-            "Relegated by decision: {note}", note=wording.text(competition.relegation_note)
-        ),
+        NOTHING if up is None else wording.say("Promoted by decision: {note}", note=up),
+        NOTHING if down is None else wording.say("Relegated by decision: {note}", note=down),
     )
 
 
@@ -243,14 +233,10 @@ def _results(
             return None
         return number, wording.say("Round {number}", number=Markdown(str(number)))
 
-    lines: list[tuple[str, tuple[int, Markdown] | None, MatchRow]] = [
-        (
-            str(match.tally.date or ""),
-            within(match.tally.part, match.tally.round),
-            match_row(wording, match, here),
-        )
-        for match in matches
-    ]
+    lines: list[tuple[str, tuple[int, Markdown] | None, MatchRow]] = []
+    for recorded in matches:
+        tally, row = recorded.tally, match_row(wording, recorded, here)
+        lines.append((str(tally.date or ""), within(tally.part, tally.round), row))
     nothing, why = wording.unknown, wording.say("left out: the sheet has errors")
     for sheet in left_out:
         match = past.left_out_match(sheet, here)

@@ -181,9 +181,8 @@ def _places_of(past: Past, team: TeamId) -> dict[int, _PlaceKnown]:
         for rows in told.tables.values():
             for handed_down in rows:
                 if handed_down.team == team and handed_down.rank is not None:
-                    place = _PlaceKnown(
-                        key[1], handed_down.rank, len(rows), words.say("handed down")
-                    )
+                    rank, qualified = handed_down.rank, words.say("handed down")
+                    place = _PlaceKnown(key[1], rank, len(rows), qualified)
                     found.setdefault(key[0], place)
     return found
 

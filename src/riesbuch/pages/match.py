@@ -153,17 +153,14 @@ def _depths(wording: Wording, match: Match) -> Markdown:
 
 
 def _depth(wording: Wording, depth: Depth, of: Markdown) -> Markdown:
-    match depth:
-        case Depth.STRIKES:
-            return NOTHING
-        case Depth.PLAYERS:
-            return wording.say("Of {side} only the points of each player are known.", side=of)
-        case Depth.RIES:
-            return wording.say("Of {side} only the Ries totals are known.", side=of)
-        case Depth.POINTS:
-            return wording.say("Of {side} only the points in all are known.", side=of)
-        case Depth.NONE:
-            return wording.say("Of {side} no figures are known.", side=of)
+    say = wording.say
+    return {
+        Depth.STRIKES: NOTHING,
+        Depth.PLAYERS: say("Of {side} only the points of each player are known.", side=of),
+        Depth.RIES: say("Of {side} only the Ries totals are known.", side=of),
+        Depth.POINTS: say("Of {side} only the points in all are known.", side=of),
+        Depth.NONE: say("Of {side} no figures are known.", side=of),
+    }[depth]
 
 
 def _around(wording: Wording, match: Match, part: Sequence[Markdown]) -> Iterator[Markdown]:
@@ -278,9 +275,8 @@ def _provenance(wording: Wording, here: str, recorded: RecordedMatch) -> list[Ma
     match = recorded.match
     items = []
     if match.source is not None:
-        items.append(
-            wording.say("Source: {source}", source=_source(wording, match.source, match.season))
-        )
+        source = _source(wording, match.source, match.season)
+        items.append(wording.say("Source: {source}", source=source))
     if match.seal is not None:
         items.append(_seal(wording, match, match.seal))
         verdict = recorded.proven()
@@ -384,11 +380,8 @@ def place_in_words(wording: Wording, match: Match, at: str) -> Markdown:
             words.append(wording.player(PlayerId(player), match.season))
         case [field, player, inning, strike] if field in PLAYER_KEYS:
             words.append(wording.player(PlayerId(player), match.season))
-            words.append(
-                wording.say(
-                    "strike {inning}.{strike}", inning=escape(inning), strike=escape(strike)
-                )
-            )
+            at_strike = {"inning": escape(inning), "strike": escape(strike)}
+            words.append(wording.say("strike {inning}.{strike}", **at_strike))
         case [field, *rest] if (name := _field(wording, field)) is not None:
             words.append(joined([name, *map(escape, rest)], " "))
         case _:

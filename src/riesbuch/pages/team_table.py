@@ -86,14 +86,8 @@ def team_table(
     )
     if most is None or len(rows) <= most:
         return shown
-    return stacked(
-        shown,
-        wording.say(
-            "The first {shown} of {count} teams.",
-            shown=wording.number(most),
-            count=wording.number(len(rows)),
-        ),
-    )
+    numbers = {"shown": wording.number(most), "count": wording.number(len(rows))}
+    return stacked(shown, wording.say("The first {shown} of {count} teams.", **numbers))
 
 
 def rank_points_title(wording: Wording) -> Markdown:
@@ -189,20 +183,11 @@ def rank_lists(past: Past, results: CompetitionResults) -> Iterator[RankList]:
         of_it = [tally for tally in tallies if part is None or tally.part == part.id]
         rules = past.archive.rules_of(competition, part.id) if part else results.rules
         if of_it and rules is not None:
-            yield RankList(
-                part,
-                rank_list_page(results.year, competition.id, part.id if part else None),
-                rules,
-                [
-                    row
-                    for row in (
-                        standings(of_it, competition.teams, rules) if part else results.standings
-                    )
-                    if row.played
-                ],
-                len(of_it),
-                () if part else results.awards,
-            )
+            path = rank_list_page(results.year, competition.id, part.id if part else None)
+            table = standings(of_it, competition.teams, rules) if part else results.standings
+            rows = [row for row in table if row.played]
+            awards = () if part else results.awards
+            yield RankList(part, path, rules, rows, len(of_it), awards)
 
 
 def rank_list_text(past: Past, results: CompetitionResults, ranks: RankList) -> str:
@@ -262,12 +247,8 @@ def bracket_table(
 
     def of_round(index: int, number: int) -> PageColumn[Row]:
         is_final = drawn.final is not None and drawn.final.round == number
-        title = (
-            wording.say("Final")
-            if is_final
-            else wording.say("Round {number}", number=Markdown(str(number)))
-        )
-        return PageColumn(title, lambda row: cell(row[index]))
+        title = wording.say("Round {number}", number=Markdown(str(number)))
+        return PageColumn(wording.say("Final") if is_final else title, lambda row: cell(row[index]))
 
     winner = drawn.final.gone_on if drawn.final is not None else None
     return stacked(

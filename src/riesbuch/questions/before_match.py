@@ -77,6 +77,10 @@ class _Team:
     best: list[int]
 
 
+_MOST_REMEMBERED = 300_000
+"""So many times that somebody took part, at some 250 bytes each."""
+
+
 def digests_of_past(
     connection: Connection, sheet_digests: Mapping[str, bytes]
 ) -> Mapping[str, bytes]:
@@ -97,13 +101,15 @@ def digests_of_past(
 
 class BeforeMatch:
     """Asks each player and each team once and remembers it, so that the stories of an archive
-    cost one look at each, and that of a single match only a look at those who took part."""
+    cost one look at each, and that of a single match only a look at those who took part. Of many
+    thousands it forgets all now and then: those of other decades are not met again."""
 
     def __init__(self, connection: Connection) -> None:
         self._connection = connection
         self._moments: dict[str, Moment] = {}
         self._careers: dict[str, _Career] = {}
         self._teams: dict[str, _Team] = {}
+        self._remembered = 0
 
     def player(self, player: str, until: Moment) -> PlayerBefore:
         career = self._career(player)
@@ -151,6 +157,9 @@ class BeforeMatch:
             # A supernumerary who came in has two rows, which are one match.
             if counts:
                 struck[moment] = struck.get(moment, 0) + (points or 0)
+        self._remembered += len(sides)
+        if self._remembered > _MOST_REMEMBERED:
+            self._careers, self._moments, self._remembered = {}, {}, len(sides)
         moments = sorted(struck)
         points_of = [struck[moment] for moment in moments]
         career = self._careers[player] = _Career(

@@ -202,6 +202,7 @@ def career(connection: Connection, person: Person, under_way: UnderWay = ALL_IS_
             continue
         if known is None or known.count(None) > row.count(None):
             told[row[:2]] = row
+    struck = f"p.strikes IS NOT NULL AND m.counts = 1 AND {under_way.beside('p')}"
     return Career(
         person=person,
         appearances=appearances,
@@ -215,11 +216,7 @@ def career(connection: Connection, person: Person, under_way: UnderWay = ALL_IS_
         longest_runs=tuple(_longest_presence(connection, person.id, under_way))
         if appearances
         else (),
-        unknown=_left_out(
-            connection,
-            person.id,
-            f"p.strikes IS NOT NULL AND m.counts = 1 AND {under_way.beside('p')}",
-        ),
+        unknown=_left_out(connection, person.id, struck),
         with_errors=_left_out(connection, person.id, "m.errors = 1"),
         unreadable=unreadable_sheets(connection),
         told=tuple(told[key] for key in sorted(told.keys() - {row[:2] for row in seasons})),
@@ -245,32 +242,16 @@ def outings(connection: Connection, career: Career) -> tuple[Outing, ...]:
     """The matches of ``career``, one by one; of a few it looks into their sheets alone."""
     found: dict[tuple[str, str], Outing] = {}
     by_match = {(match.sheet, match.team): match for match in career.appearances}
-    for (
-        sheet,
-        team,
-        competition,
-        side,
-        ground,
-        place,
-        strikes,
-        per_inning,
-        rank_points,
-    ) in connection.execute(
+    for sheet, team, competition, side, ground, place, rank_points, *struck in connection.execute(
         "SELECT p.sheet, p.team, p.competition, p.side, m.ground, CASE p.role WHEN 'team' THEN"
         " (SELECT count(*) FROM player_matches o WHERE o.sheet = p.sheet AND o.side = p.side"
-        " AND o.role = 'team' AND o.seat <= p.seat) END, p.strikes, p.per_inning,"
-        " p.rank_points FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
+        " AND o.role = 'team' AND o.seat <= p.seat) END, p.rank_points, p.strikes, p.per_inning"
+        " FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
         " WHERE +p.player = ? AND p.counts = 1 AND p.sheet IN (SELECT value FROM json_each(?))"
         " ORDER BY p.sheet, p.seat",
         (career.person.id, json.dumps([match.sheet for match in career.appearances])),
     ):
-        innings = None
-        if strikes is not None:
-            struck = json.loads(strikes)
-            innings = tuple(
-                tuple(struck[start : start + per_inning])
-                for start in range(0, len(struck), per_inning)
-            )
+        innings = _innings(*struck)
         before = found.get((sheet, side))
         if before is not None:
             # A supernumerary who came in has two rows.
@@ -282,6 +263,14 @@ def outings(connection: Connection, career: Career) -> tuple[Outing, ...]:
         )
     order = {match.sheet: number for number, match in enumerate(career.appearances)}
     return tuple(sorted(found.values(), key=lambda outing: order[outing.appearance.sheet]))
+
+
+def _innings(strikes: str | None, per_inning: int) -> tuple[tuple[str, ...], ...] | None:
+    if strikes is None:
+        return None
+    struck = json.loads(strikes)
+    starts = range(0, len(struck), per_inning)
+    return tuple(tuple(struck[start : start + per_inning]) for start in starts)
 
 
 def splits(found: Sequence[Outing]) -> tuple[Split, ...]:
@@ -299,18 +288,16 @@ def splits(found: Sequence[Outing]) -> tuple[Split, ...]:
             if points:
                 figures = len(points), sum(points), sum(points)
                 added.setdefault(("inning", number), []).append(figures)
-    order = ("place", "inning", "side", "ground")
+    kinds = ("place", "inning", "side", "ground")
+
+    def order(key: tuple[str, int | str | None]) -> tuple[object, ...]:
+        by, value = key
+        number, text = (value, "") if isinstance(value, int) else (0, str(value))
+        return kinds.index(by), number, value is None, value != "home" if by == "side" else text
+
     return tuple(
-        Split(by, value, len(figures), *map(sum, zip(*figures, strict=True)))
-        for (by, value), figures in sorted(
-            added.items(),
-            key=lambda item: (
-                order.index(item[0][0]),
-                item[0][1] if isinstance(item[0][1], int) else 0,
-                item[0][1] is None,
-                item[0][1] != "home" if item[0][0] == "side" else str(item[0][1]),
-            ),
-        )
+        Split(*key, len(added[key]), *map(sum, zip(*added[key], strict=True)))
+        for key in sorted(added, key=order)
     )
 
 
@@ -551,15 +538,8 @@ def participation(connection: Connection) -> tuple[YearOfPeople, ...]:
     years = []
     for season, players in by_year.items():
         ages = [season - born[player] for player in players if player in born]
-        years.append(
-            YearOfPeople(
-                season,
-                len(players),
-                len(set(players) - seen),
-                _bands(ages),
-                not_known=len(players) - len(ages),
-            )
-        )
+        new, not_known = len(set(players) - seen), len(players) - len(ages)
+        years.append(YearOfPeople(season, len(players), new, _bands(ages), not_known))
         seen.update(players)
     return tuple(reversed(years))
 

@@ -208,15 +208,14 @@ def _rows(connection: Connection, team: TeamId, season: int, until: str) -> list
 
 def _trainings(connection: Connection, team: TeamId, season: int, until: str) -> list[_Row]:
     """Of the team's club."""
+    rows = connection.execute(
+        "SELECT date, season, player, strikes FROM training_rows WHERE club = ? AND season"
+        " BETWEEN ? AND ? AND date <= ? ORDER BY date, player",
+        (club_of(team), season - 2, season, until),
+    )
     return [
-        _Row(
-            date, year, "", player, tuple(each for each in json.loads(strikes) if each is not None)
-        )
-        for date, year, player, strikes in connection.execute(
-            "SELECT date, season, player, strikes FROM training_rows WHERE club = ? AND season"
-            " BETWEEN ? AND ? AND date <= ? ORDER BY date, player",
-            (club_of(team), season - 2, season, until),
-        )
+        _Row(date, year, "", player, tuple(each for each in json.loads(listed) if each is not None))
+        for date, year, player, listed in rows
     ]
 
 

@@ -175,18 +175,17 @@ class Best(NamedTuple):
     ) -> Record:
         """Whoever is among them, those who are level in the order of time."""
 
-        def moment(holder: Holder) -> tuple[object, ...]:
-            day = holder.date or f"{holder.season:04}"
-            return (
-                day, holder.sheets, holder.competition or "", holder.team or "",
-                holder.player or "",
-            )  # fmt: skip
+        def order(entry: tuple[Value, Holder]) -> tuple[object, ...]:
+            value, holder = entry
+            day, who = (
+                holder.date or f"{holder.season:04}",
+                (holder.team or "", holder.player or ""),
+            )
+            figure = value if least else -value
+            return figure, day, holder.sheets, holder.competition or "", who
 
-        sign = 1 if least else -1
         ranked: list[Ranked] = []
-        for place, (value, holder) in enumerate(
-            sorted(entries, key=lambda entry: (sign * entry[0], moment(entry[1]))), start=1
-        ):
+        for place, (value, holder) in enumerate(sorted(entries, key=order), start=1):
             is_level = bool(ranked) and ranked[-1].value == value
             if place > self.number and not is_level:
                 break

@@ -1,6 +1,6 @@
 """Pictures over a line of years: a player's career, and a club's places."""
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from itertools import chain, pairwise
 from math import ceil, floor
@@ -128,25 +128,21 @@ def career_picture(
             return said
         return words.say("{figure} (mean {mean})", figure=said, mean=words.figure(compared[year]))
 
-    facts = [
-        span_told(years, words),
-        words.say("best {figure} in {year}", year=best, figure=figure(best)),
-    ]
-    if best != latest:
-        facts.append(
-            words.say("{figure} in {year}, the latest", year=latest, figure=figure(latest))
-        )
-    if compared:
-        above = sum(known[year] > mean for year, mean in compared.items())
-        facts.append(
-            words.say(
+    def facts() -> Iterator[str]:
+        yield span_told(years, words)
+        yield words.say("best {figure} in {year}", year=best, figure=figure(best))
+        if best != latest:
+            yield words.say("{figure} in {year}, the latest", year=latest, figure=figure(latest))
+        if compared:
+            above = sum(known[year] > mean for year, mean in compared.items())
+            yield words.say(
                 "above the mean in {above} of {all} seasons",
                 above=words.number(above),
                 all=words.number(len(compared)),
             )
-        )
-    facts += gaps_told(years, words)
-    canvas = Canvas(_HEIGHT, title, "; ".join(facts) + ".", words.say("Points per strike"))
+        yield from gaps_told(years, words)
+
+    canvas = Canvas(_HEIGHT, title, "; ".join(facts()) + ".", words.say("Points per strike"))
     scale = _Scale([*known.values(), *compared.values()])
     _draw_key(canvas, bool(compared), words)
     for mark in scale.marks():

@@ -226,20 +226,17 @@ def _sentence(last: str, courses: Sequence[TeamCourse], words: Catalogue) -> str
         for index, course in enumerate(courses)
         if (rank := course.ranks[-1]) is not None
     )
-    places = []
-    for rank, index in ranked:
-        course = courses[index]
-        points = course.rank_points[-1]
-        places.append(
-            words.say("{team}: rank {rank}", team=course.team, rank=rank)
-            if points is None
-            else words.say(
-                "{team}: rank {rank}, {points} rank points",
-                team=course.team,
-                rank=rank,
-                points=points,
-            )
+    places = [
+        words.say(
+            "{team}: rank {rank}"
+            if courses[index].rank_points[-1] is None
+            else "{team}: rank {rank}, {points} rank points",
+            team=courses[index].team,
+            rank=rank,
+            points=courses[index].rank_points[-1],
         )
+        for rank, index in ranked
+    ]
     if not places:
         return ""
     after = words.say("After round {round}", round=last)

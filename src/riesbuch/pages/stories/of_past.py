@@ -368,12 +368,8 @@ def past_facts(
         of_side = [struck for struck in everybody if struck.team == side.team]
         yield from _milestones(past, moment, of_side)
         # Where nobody of the team is on record yet, everything would be a first time.
-        known = any(
-            earlier.individuals
-            for earlier in takewhile(
-                lambda earlier: earlier.season >= match.season - 1, reversed(before.matches)
-            )
-        )
+        recent = takewhile(lambda met: met.season >= match.season - 1, reversed(before.matches))
+        known = any(earlier.individuals for earlier in recent)
         if known:
             yield from _newcomers(past, moment, of_side)
         for family in _families(past, register, moment, side):
@@ -390,17 +386,14 @@ def _bests(past: BeforeMatch, moment: Moment, everybody: Sequence[Performance]) 
     found = []
     for struck in everybody:
         before = past.player(struck.player, moment)
-        if (
-            before.best is not None
-            and before.matches >= FEWEST_BEFORE
-            and struck.points > before.best
-        ):
+        best = before.best
+        if best is not None and before.matches >= FEWEST_BEFORE and struck.points > best:
             found.append(
                 Best(
                     team=struck.team,
                     player=struck.player,
                     points=struck.points,
-                    before=before.best,
+                    before=best,
                     matches=before.matches,
                 )
             )
@@ -470,13 +463,9 @@ def _lines(
 
 
 def _team_best(before: TeamBefore, mine: SideTally) -> Iterator[TeamBest]:
-    if (
-        mine.team is not None
-        and mine.points is not None
-        and before.best is not None
-        and before.totals >= FEWEST_BEFORE
-        and mine.points > before.best
-    ):
+    if mine.team is None or mine.points is None or before.best is None:
+        return
+    if before.totals >= FEWEST_BEFORE and mine.points > before.best:
         yield TeamBest(
             team=mine.team, points=mine.points, before=before.best, matches=before.totals
         )
