@@ -206,13 +206,7 @@ def competition_rows(
     ``all_known`` is whether there are no others that may be its, ``is_over`` whether a later
     season has begun."""
     # A `check` of one changed sheet makes no tables.
-    from riesbuch.trade.certainty import (
-        is_complete,
-        matches_planned,
-        missing_matches,
-        named_places,
-        sure_places,
-    )
+    from riesbuch.trade import certainty
 
     rules = archive.rules_of(competition)
     if rules is None:
@@ -227,9 +221,11 @@ def competition_rows(
     table = standings(tallies, competition.teams, rules, None, rulings)
     # What a sheet or ruling with errors would say is not known: nothing by the table is sure then.
     sure = (
-        sure_places(competition, rules, table, tallies, fixtures, is_over=is_over, of_parts=parts)
+        certainty.sure_places(
+            competition, rules, table, tallies, fixtures, is_over=is_over, of_parts=parts
+        )
         if all_known and not lost_rulings
-        else named_places(competition)
+        else certainty.named_places(competition)
     )
     rows.setdefault("standings", []).extend(
         (*key, *row, row.team in sure.first, row.team in sure.promoted, row.team in sure.relegated)
@@ -253,10 +249,10 @@ def competition_rows(
     rows.setdefault("competitions", []).append(
         (
             *key, competition.name, competition.kind.value, competition.rules,
-            len(competition.teams), matches_planned(competition, fixtures),
+            len(competition.teams), certainty.matches_planned(competition, fixtures),
             sum(added_up.counts for added_up in tallies),
-            missing_matches(competition, fixtures, tallies, is_over=is_over).total(),
-            all_known and is_complete(competition, fixtures, tallies, is_over=is_over),
+            certainty.missing_matches(competition, fixtures, tallies, is_over=is_over).total(),
+            all_known and certainty.is_complete(competition, fixtures, tallies, is_over=is_over),
             number_of(competition.promoted), number_of(competition.relegated), is_over,
             competition.promotion_note, competition.relegation_note, lost_rulings,
             goes_by_figures(competition, rules),
