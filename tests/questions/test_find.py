@@ -295,7 +295,14 @@ def test_tables_stay_within_100_columns(words: str, example: Path) -> None:
     assert max(map(len, lines)) <= 100
 
 
-@pytest.mark.parametrize("words", ["xyzzy", "...", "–"])
+@pytest.mark.parametrize("words", ["...", "–"])
+def test_signs_alone_are_nothing_to_look_for(words: str, example: Path) -> None:
+    outcome = find(example, words)
+    assert (outcome.status, outcome.out) == (2, "")
+    assert "to look for" in outcome.err
+
+
+@pytest.mark.parametrize("words", ["xyzzy"])
 def test_nothing_found(words: str, example: Path) -> None:
     outcome = find(example, words)
     assert (outcome.status, outcome.err) == (0, "")
