@@ -11,9 +11,11 @@ from typing import Any, NamedTuple, get_args, get_type_hints
 import pytest
 
 from riesbuch.trade.rules import RuleSet
-from tests.documentation.pages import CHECKOUT, GUIDE
+from tests.documentation.pages import CHECKOUT, GUIDE, name_of
 
-PAGES = pytest.mark.parametrize("page", [GUIDE / "evidence.md", GUIDE / "de/evidence.md"], ids=str)
+PAGES = pytest.mark.parametrize(
+    "page", [GUIDE / "evidence.md", GUIDE / "de/evidence.md"], ids=name_of
+)
 PUBLISHED: dict[str, dict[str, Any]] = {
     case["id"]: case
     for case in tomllib.loads((CHECKOUT / "tests/published_cases.toml").read_text("utf-8"))["case"]
