@@ -207,6 +207,9 @@ def _be_the_child(
             status = int(leaving.code or 0)
         sys.stdout.flush()
         sys.stderr.flush()
+        if number == len(steps) - 1:
+            # By no call that could be stopped in place of one of the command's.
+            os._exit(status)
         (logs / f"{number}.status").write_text(str(status), encoding="ascii")
     os._exit(0)
 

@@ -225,8 +225,12 @@ def test_the_bytes_are_on_the_disk_before_the_name_leads_to_them(
     fsync, replace, link = os.fsync, os.replace, os.link
 
     def synced(number: int) -> None:
-        assert os.fstat(number).st_size == len(b"after\n"), "not all of it is handed over"
-        calls.append("fsync")
+        if stat.S_ISDIR(os.fstat(number).st_mode):
+            assert os.path.samestat(os.fstat(number), tmp_path.stat())
+            calls.append("folder")
+        else:
+            assert os.fstat(number).st_size == len(b"after\n"), "not all of it is handed over"
+            calls.append("fsync")
         fsync(number)
 
     def replaced(source: str, target: Path) -> None:
@@ -241,7 +245,7 @@ def test_the_bytes_are_on_the_disk_before_the_name_leads_to_them(
     monkeypatch.setattr(os, "replace", replaced)
     monkeypatch.setattr(os, "link", linked)
     write(path)
-    assert calls == ["fsync", "named"]
+    assert calls == ["fsync", "named", "folder"]
 
 
 def test_a_batch_is_on_the_disk_before_its_names_lead_to_it(
