@@ -2,8 +2,10 @@
 
 import os
 
+import numpy  # noqa: F401
 import pytest
-from hypothesis import settings
+from hypothesis import given, settings
+from hypothesis.strategies import none
 
 from tests.depth import PROFILE, runs
 
@@ -12,6 +14,15 @@ from tests.depth import PROFILE, runs
 settings.register_profile("settled", derandomize=True, deadline=None)
 settings.register_profile("deep", max_examples=2500, deadline=None)
 settings.load_profile(PROFILE)
+
+
+@given(none())
+def _begin(_: None) -> None:
+    """Hypothesis takes NumPy's random numbers over at the first example, and mistrusts those that
+    come after a command froze what the collector of garbage has to look at."""
+
+
+_begin()
 
 
 @pytest.fixture(scope="session", autouse=True)
