@@ -16,13 +16,11 @@ settings.register_profile("deep", max_examples=2500, deadline=None)
 settings.load_profile(PROFILE)
 
 
-@given(none())
-def _begin(_: None) -> None:
-    """Hypothesis takes NumPy's random numbers over at the first example, and mistrusts those that
+@pytest.fixture(scope="session", autouse=True)
+def managed_random_numbers() -> None:
+    """Hypothesis takes NumPy's random numbers over at its first example, and mistrusts those that
     come after a command froze what the collector of garbage has to look at."""
-
-
-_begin()
+    given(none())(lambda nothing: None)()
 
 
 @pytest.fixture(scope="session", autouse=True)
