@@ -2,10 +2,8 @@
 
 import os
 
-import numpy  # noqa: F401
 import pytest
-from hypothesis import given, settings
-from hypothesis.strategies import none
+from hypothesis import settings
 
 from tests.depth import PROFILE, runs
 
@@ -14,13 +12,6 @@ from tests.depth import PROFILE, runs
 settings.register_profile("settled", derandomize=True, deadline=None)
 settings.register_profile("deep", max_examples=2500, deadline=None)
 settings.load_profile(PROFILE)
-
-
-@pytest.fixture(scope="session", autouse=True)
-def managed_random_numbers() -> None:
-    """Hypothesis takes NumPy's random numbers over at its first example, and mistrusts those that
-    come after a command froze what the collector of garbage has to look at."""
-    given(none())(lambda nothing: None)()
 
 
 @pytest.fixture(scope="session", autouse=True)
