@@ -60,7 +60,7 @@ def test_order_layout_and_spelling_make_no_difference(old: str, new: str, tmp_pa
     assert FIRST_SHEET.count(old) == 1
     done = compare(tmp_path, FIRST_SHEET.replace(old, new))
     assert (done.status, done.err) == (0, "")
-    assert "The sheets agree in all that both tell." in done.out
+    assert done.out == "The sheets agree in all that both tell.\n"
 
 
 @pytest.mark.parametrize(

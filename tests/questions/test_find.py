@@ -326,3 +326,10 @@ def test_whole_words_come_before_those_that_begin_so(example: Path) -> None:
 
 def test_wrong_usage(example: Path) -> None:
     assert find(example).status == 2
+
+
+@pytest.mark.parametrize("typed", ["", "  ", "-"])
+def test_what_has_no_word_is_refused(typed: str, example: Path) -> None:
+    outcome = invoke("--folder", example, "find", "--", typed)
+    assert (outcome.status, outcome.out) == (2, "")
+    assert outcome.err == f"riesbuch: `{typed}` has no word or number to look for\n"

@@ -24,14 +24,21 @@ if TYPE_CHECKING:
 _Function = TypeVar("_Function", bound=Callable[..., Any])
 
 
-class Number(click.IntRange):
-    """A whole number, told so where it is none."""
+class Number(click.ParamType):  # type: ignore[type-arg]
+    """A whole number, not below ``min`` nor above ``max`` where they are given."""
 
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
-        try:
-            return super().convert(value, param, ctx)
-        except click.BadParameter:
-            self.fail(self._wanted(value), param, ctx)
+    name = "number"
+
+    def __init__(self, min: int | None = None, max: int | None = None) -> None:
+        self.min, self.max = min, max
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
+        with contextlib.suppress(ValueError):
+            number = int(value)
+            least, most = self.min, self.max
+            if (least is None or number >= least) and (most is None or number <= most):
+                return number
+        self.fail(self._wanted(value), param, ctx)
 
     def _wanted(self, value: Any) -> Message:
         if self.min is None and self.max is None:

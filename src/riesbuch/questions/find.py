@@ -17,6 +17,7 @@ from riesbuch.language.naming import SOURCES
 from riesbuch.questions.match_lines import number_of
 from riesbuch.questions.who import player_marks
 from riesbuch.trade.messages import translated
+from riesbuch.trade.problems import UsageError
 
 _LETTERS = str.maketrans({"ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "ł": "l", "đ": "d"})
 _WORD = re.compile(r"[^\W_]+")
@@ -167,18 +168,21 @@ class SearchTerm:
 
 
 def find(connection: Connection, text: str) -> SearchResult:
-    """Everything that has the words of ``text``, the likest first."""
+    """Everything that has the words of ``text``, the likest first. Raises UsageError where it has
+    none."""
     wanted = SearchTerm(text)
-    hits: list[Hit] = []
-    if wanted:
-        hits += _registered(connection, wanted)
-        hits += _without_file(connection, wanted)
-        hits += _grounds(connection, wanted)
-        hits += _handed_down(connection, wanted)
-        hits += _days(connection, plain(text).split())
-        for kind, column in _COLUMNS.items():
-            hits += _said(connection, wanted, kind, column)
-        hits += _ruled(connection, wanted)
+    if not wanted:
+        raise UsageError("`{text}` has no word or number to look for", text=text)
+    hits = [
+        *_registered(connection, wanted),
+        *_without_file(connection, wanted),
+        *_grounds(connection, wanted),
+        *_handed_down(connection, wanted),
+        *_days(connection, plain(text).split()),
+    ]
+    for kind, column in _COLUMNS.items():
+        hits += _said(connection, wanted, kind, column)
+    hits += _ruled(connection, wanted)
     hits.sort(
         key=lambda hit: (
             hit.likeness, KINDS.index(hit.kind), plain(hit.name), hit.text, hit.identifier or "",

@@ -282,7 +282,8 @@ def comparison_answer(comparison: Comparison, words: Callable[[str], str]) -> An
         differences = differences._replace(title=title)
     agree = Message("The sheets agree in all that both tell.")
     return Answer(
-        tables=[differences, *others],
+        tables=[table for table in (differences, *others) if table.rows],
+        csv=differences,
         notes=[] if comparison.differences else [agree],
         data={
             "differences": table_data(differences),
