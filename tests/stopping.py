@@ -132,14 +132,19 @@ def waiting_child(
     shutil.rmtree(logs, ignore_errors=True)
     logs.mkdir(parents=True)
     go_on, go = os.pipe()
+    is_ready, ready = os.pipe()
     child = os.fork()
     if child == 0:
         try:
-            _be_the_child(work, steps, first, go_on, logs)
+            _be_the_child(work, steps, first, (ready, go_on), logs)
         finally:
             (logs / "fault").write_text(traceback.format_exc(), encoding="utf-8")
             os._exit(99)
     os.close(go_on)
+    os.close(ready)
+    # What it did by then is no call of the command's.
+    os.read(is_ready, 1)
+    os.close(is_ready)
     return Child(child, steps, go, logs)
 
 
@@ -165,7 +170,7 @@ def _be_the_child(
     work: Path,
     steps: Sequence[Step],
     first: Callable[[], object],
-    go_on: int,
+    pipes: tuple[int, int],
     logs: Path,
 ) -> None:
     for folder in ("-cache", "-tmp"):
@@ -187,6 +192,8 @@ def _be_the_child(
         if not callable(step)
         for stream in ("out", "err")
     }
+    ready, go_on = pipes
+    os.write(ready, b".")
     os.read(go_on, 1)
     first()
     for number, step in enumerate(steps):
@@ -207,6 +214,9 @@ def _be_the_child(
             status = int(leaving.code or 0)
         sys.stdout.flush()
         sys.stderr.flush()
+        if number == len(steps) - 1:
+            # By no call that could be stopped in place of one of the command's.
+            os._exit(status)
         (logs / f"{number}.status").write_text(str(status), encoding="ascii")
     os._exit(0)
 

@@ -125,10 +125,8 @@ class Hook:
         return runs and _SHELL.match(self.path.read_bytes()) is not None
 
     def _write(self, content: bytes) -> None:
-        is_new = not self.path.exists()
-        replace_file(self.path, content)
-        if is_new:
-            self.path.chmod(self.path.stat().st_mode | 0o111)
+        # At once: one that may not be run would be taken for somebody else's and put aside.
+        replace_file(self.path, content, runs=True)
 
     def _block(self, command: str, *, own: bool) -> bytes:
         lines = [os.fsencode(command)]

@@ -13,9 +13,15 @@ from riesbuch.trade.problems import RiesbuchError
 
 
 def replace_file(
-    path: Path, content: bytes, *, durable: bool = True, before: bytes | None = None
+    path: Path,
+    content: bytes,
+    *,
+    durable: bool = True,
+    before: bytes | None = None,
+    runs: bool = False,
 ) -> None:
-    """Put ``content`` in place of the file, or make it with its folders; keeps its mode.
+    """Put ``content`` in place of the file, or make it with its folders, as a program if it
+    ``runs``; keeps its mode.
 
     Whoever reads meanwhile, and whoever comes after a crash, finds the old file or the new one.
     What can be made anew at any time need not be ``durable``: after the machine itself went
@@ -30,7 +36,7 @@ def replace_file(
     try:
         mode = stat.S_IMODE(path.stat().st_mode)
     except FileNotFoundError:
-        mode = 0o666 & ~_umask()
+        mode = (0o777 if runs else 0o666) & ~_umask()
     with (
         _temporary(path, content, mode, durable=durable) as temporary,
         _alone(path.parent) if before is not None else contextlib.nullcontext(),
