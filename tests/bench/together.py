@@ -18,7 +18,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from tests.clubfolder import MATCHES
+from tests.clubfolder import FIRST_SHEET, MATCHES
 from tests.stopping import (
     UNFINISHED,
     Ran,
@@ -44,22 +44,6 @@ QUESTIONS: tuple[tuple[str, ...], ...] = (
 )
 STATES = 64
 """So many states are tried for an answer given while files changed."""
-
-_SHEET = """\
-competition: oberhang-1
-date: {day}
-
-home:
-  team: aarwald-a
-  strikes:
-    aebi-ruedi: [[{first}, 20], [17, 19]]   # number {number}
-    bigler-jonas: [[15, 0], [16N, 14]]
-away:
-  team: birkenfluh-a
-  strikes:
-    kipfer-urs: [[14, 9], [12, 16]]
-    sahli-rosa: [[8, 13], [11, 10]]
-"""
 
 
 @dataclass(slots=True)
@@ -96,7 +80,11 @@ class Round:
         return self.root / MATCHES / f"2026-08-{number + 1:02}-aarwald-a-birkenfluh-a.yaml"
 
     def _write(self, number: int, first: int) -> None:
-        text = _SHEET.format(day=f"2026-08-{number + 1:02}", first=first, number=number)
+        text = (
+            FIRST_SHEET.replace("round: 1\n", "")
+            .replace("2026-04-12", f"2026-08-{number + 1:02}")
+            .replace("[[18, 20], [17, 19]]", f"[[{first}, 20], [17, 19]]   # number {number}")
+        )
         self._path(number).write_text(text, encoding="utf-8")
 
     def play(self) -> None:

@@ -6,9 +6,9 @@ from cmarkgfm.cmark import Options, markdown_to_html_with_extensions
 from hypothesis import example, given
 from markdown_it import MarkdownIt
 
-from riesbuch.pages.markdown import Markdown, PageColumn, bullets, escape, heading, page, table
+from riesbuch.pages.markdown import Markdown, bullets, escape, heading, page
 from tests.commandline import EXAMPLE
-from tests.pages.test_markdown import _Seen, expected, texts
+from tests.pages.test_markdown import _Seen, expect_three_in_their_cells, expected, texts
 
 EXTENSIONS = ["table", "strikethrough", "autolink"]
 
@@ -24,18 +24,7 @@ def by_the_reference(markdown: str) -> _Seen:
 @example("|", "\\", "a\\")
 @example("http://example.org", "www.example.org", "a@example.org")
 def test_text_stays_in_its_cell(first: str, second: str, title: str) -> None:
-    rendered = by_the_reference(
-        table(
-            [(first, second), ("1", "")],
-            PageColumn(escape(title), lambda row: escape(row[0])),
-            PageColumn(Markdown("n"), lambda row: escape(row[1]), is_figure=True),
-        )
-    )
-    cells = ["tr", "td", "td"]
-    assert rendered.tags == ["table", "thead", "tr", "th", "th", "tbody", *cells, *cells]
-    lines = [line for line in rendered.shown.split("\n") if line]
-    shown = [expected(each) for each in (title, "n", first, second, "1")]
-    assert lines == [each for each in shown if each]
+    expect_three_in_their_cells(by_the_reference, first, second, title)
 
 
 @given(texts)
