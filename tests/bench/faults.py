@@ -1,6 +1,6 @@
 """Stop every writing command at every writing system call, and prove what it leaves.
 
-    python -m tests.bench.faults WORK [--only NAME] [--minutes M] [--seed N]
+    python -m tests.bench.faults WORK [--only NAME] [--minutes M] [--seed N] [--part 1/2]
     python -m tests.bench.faults WORK --together MINUTES [--seed N]
 
 Needs strace. Each case of `tests.writing_commands` runs once under it, which lists the calls that
@@ -8,7 +8,9 @@ write: opened for writing, write, flush, rename, link, unlink, mkdir, rmdir, chm
 utimes, those of the index's database too. Then it runs from the same folder anew for each of these
 calls and each thing that can happen there: the process is killed, the disk is full, it is not
 permitted, the disk is faulty. `tests.stopping.verdict` judges what is left, and gives the same
-command again. With --minutes it ends then; the stops come in a seeded random order.
+command again. With --minutes it ends then; the stops come in a seeded random order, those at the
+files of the user before those at the index, which can be made anew. With --part 2/3 it takes the
+second third of them, so that several run side by side, each with a WORK of its own.
 
 With --together two to eight commands run at once while an editor changes files, see
 `tests.bench.together`.
@@ -112,6 +114,10 @@ class Tried(NamedTuple):
     call: Call
     error: str
 
+    @property
+    def at_the_index(self) -> bool:
+        return "-cache/" in self.call.what or ".riesbuch/" in self.call.what
+
     def __str__(self) -> str:
         return (
             f"{self.case.name}, {self.error} at {self.call.name} {self.call.number}"
@@ -119,7 +125,9 @@ class Tried(NamedTuple):
         )
 
 
-def every_stop(work: Path, only: str, seed: int, minutes: float) -> int:
+def every_stop(
+    work: Path, only: str, seed: int, minutes: float, part: tuple[int, int] = (1, 1)
+) -> int:
     import_everything()
     end = time.monotonic() + minutes * 60 if minutes else float("inf")
     templates, expected, tries = work / "laid-out", {}, []
@@ -147,6 +155,9 @@ def every_stop(work: Path, only: str, seed: int, minutes: float) -> int:
         flush=True,
     )
     random.Random(seed).shuffle(tries)
+    tries.sort(key=lambda tried: tried.at_the_index)
+    number, parts = part
+    tries = tries[number - 1 :: parts]
     results: collections.Counter[tuple[str, str]] = collections.Counter()
     seen: collections.Counter[str] = collections.Counter()
     wrong = unfinished = missed = 0
@@ -201,6 +212,7 @@ def main() -> None:
     parser.add_argument("--only", default="", help="cases whose name holds this")
     parser.add_argument("--minutes", type=float, default=0, help="end then; 0 does all")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--part", default="1/1", metavar="NUMBER/PARTS")
     parser.add_argument("--together", type=float, metavar="MINUTES", default=0)
     arguments = parser.parse_args()
     if arguments.together:
@@ -209,8 +221,15 @@ def main() -> None:
         sys.exit(together(arguments.work.resolve(), arguments.together, arguments.seed))
     if shutil.which("strace") is None:
         raise SystemExit("strace is missing: install it (the package strace), then this again")
+    number, _, parts = arguments.part.partition("/")
     sys.exit(
-        every_stop(arguments.work.resolve(), arguments.only, arguments.seed, arguments.minutes)
+        every_stop(
+            arguments.work.resolve(),
+            arguments.only,
+            arguments.seed,
+            arguments.minutes,
+            (int(number), int(parts)),
+        )
     )
 
 

@@ -124,6 +124,15 @@ def test_each_season_has_its_place_and_everybody_theirs_in_the_register(example:
     assert everybody == {name for name in reading.ids if name.startswith("person-")}
 
 
+def test_the_contents_list_seasons_not_what_each_of_them_has(example: Path) -> None:
+    text = book(example)
+    listed = re.findall(r'<li class="level\d"><a href="#([^"]*)">', text)
+    kinds = {anchor.partition("-")[0] for anchor in listed}
+    assert {"decade", "season", "club", "match"} <= kinds
+    there = {name.partition("-")[0] for name in Reading(text).ids}
+    assert {"competition", "results", "gaps", "person"} <= there - kinds
+
+
 def test_of_some_years_nothing_else_is_told(example: Path) -> None:
     text = book(example, "--from", "1960", "--to", "1988")
     reading = Reading(text)

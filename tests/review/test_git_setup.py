@@ -518,6 +518,31 @@ def test_neighbouring_cells_merge(branches: Path) -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("labels", "said"),
+    [
+        (("%S", "%X", "%Y"), ("ours", "theirs")),
+        (("", "", ""), ("ours", "theirs")),
+        (("abc", "main", "captain"), ("main", "captain")),
+    ],
+)
+def test_an_older_git_gives_no_names_of_the_sides(
+    labels: tuple[str, str, str],
+    said: tuple[str, str],
+    club: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.chdir(club)
+    files = []
+    for name, points in (("base", "18"), ("one", "17"), ("other", "16")):
+        files.append(club / f".merge-{name}")
+        files[-1].write_text(FIRST_SHEET.replace("[18, 20]", f"[{points}, 20]"), encoding="utf-8")
+    assert invoke("for-git", "merge", *files, "7", *labels).status == 3
+    text = files[1].read_text(encoding="utf-8")
+    assert f"\n<<<<<<< {said[0]}\n" in text
+    assert f"\n>>>>>>> {said[1]}\n" in text
+
+
 @pytest.mark.parametrize("how", ["merge", "rebase", "cherry-pick"])
 def test_a_conflict_and_its_end(branches: Path, how: str) -> None:
     on_both(
