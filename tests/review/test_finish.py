@@ -1,9 +1,11 @@
 """Closing a match day: what is shown, asked, published and committed, by real git."""
 
+import errno
 import io
 import os
 from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -296,6 +298,27 @@ def test_stopped_between_publishing_and_committing_it_is_given_again(
     assert commits(played) == 1
     assert finish(played, "--yes").status == 0
     assert git(played, "log", "-1", "--format=%B").strip() == MESSAGE.strip()
+    assert git(played, "status", "--porcelain") == ""
+
+
+@pytest.mark.parametrize("path", [SECOND, "reports/README.md"])
+def test_what_cannot_be_read_is_not_left_out(
+    path: str, played: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    opened = Path.open
+
+    def broken(place: Path, *arguments: Any, **options: Any) -> Any:
+        if place == played / path and arguments == ("rb",):
+            raise OSError(errno.EIO, os.strerror(errno.EIO))
+        return opened(place, *arguments, **options)
+
+    with monkeypatch.context() as patched:
+        patched.setattr(Path, "open", broken)
+        refused = finish(played, "--yes")
+    assert refused.status == 1
+    assert f"{path} cannot be read, so nothing was committed" in refused.err
+    assert commits(played) == 1
+    assert finish(played, "--yes").status == 0
     assert git(played, "status", "--porcelain") == ""
 
 

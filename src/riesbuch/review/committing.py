@@ -15,6 +15,7 @@ from typing import NamedTuple
 from riesbuch.folder.club_folder import kind_of_path
 from riesbuch.review.git import FileChange, Repository
 from riesbuch.review.git_process import GitError
+from riesbuch.text.plain import reason_of
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
 
@@ -72,7 +73,7 @@ def _is_of_reports(change: FileChange, repository: Repository, is_page: IsPage) 
     """Whether it is a page, or one that is gone."""
     if not (change.path.startswith("reports/") and change.path.endswith(_PAGES)):
         return False
-    return change.after is None or is_page(repository.working_tree.content(change.path))
+    return change.after is None or is_page(_read(repository, change.path))
 
 
 def _is_odd(path: Path) -> bool:
@@ -80,12 +81,25 @@ def _is_odd(path: Path) -> bool:
 
 
 def contents(repository: Repository, changes: tuple[FileChange, ...]) -> dict[str, bytes | None]:
-    """What the working tree has of these changes, by path; None for a file that is gone."""
-    tree = repository.working_tree
+    """What the working tree has of these changes, by path; None for a file that is gone. Raises
+    RiesbuchError where one cannot be read."""
+    has = repository.working_tree.has
     return {
-        change.path: tree.content(change.path) if tree.has(change.path) else None
+        change.path: _read(repository, change.path) if has(change.path) else None
         for change in changes
     }
+
+
+def _read(repository: Repository, path: str) -> bytes:
+    try:
+        return repository.working_tree.read(path)
+    except OSError as error:
+        raise RiesbuchError(
+            "{path} cannot be read, so nothing was committed: {strerror}; when it can, type this"
+            " again",
+            path=path,
+            strerror=reason_of(error),
+        ) from error
 
 
 def expect_to_commit(repository: Repository) -> None:

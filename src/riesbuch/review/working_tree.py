@@ -94,7 +94,15 @@ class WorkingTree:
         return entry.blob in self._ids_of(path, mode, len(entry.blob))
 
     def content(self, path: str) -> bytes:
-        """The bytes of a plain file, the target of a link; nothing of anything else."""
+        """The same; nothing of what cannot be read."""
+        try:
+            return self.read(path)
+        except OSError:
+            return b""
+
+    def read(self, path: str) -> bytes:
+        """The bytes of a plain file, the target of a link, nothing of anything else; raises
+        OSError."""
         mode = self._mode(path)
         if mode is None:
             return b""
@@ -103,7 +111,9 @@ class WorkingTree:
     def _ids_of(self, path: str, mode: int, length: int) -> frozenset[str]:
         known = self._ids.get((path, length))
         if known is None:
-            known = frozenset(self._read_ids(path, mode, _ALGORITHMS[length]))
+            known = frozenset()
+            with contextlib.suppress(OSError):
+                known = frozenset(self._read_ids(path, mode, _ALGORITHMS[length]))
             self._ids[path, length] = known
         return known
 
@@ -112,7 +122,7 @@ class WorkingTree:
         if stat.S_ISREG(mode) and place.lstat().st_size > _LARGEST_TEXT:
             yield _id(self._pieces(path, mode), place.lstat().st_size, algorithm)
             return
-        content = self.content(path)
+        content = self.read(path)
         yield _id([content], len(content), algorithm)
         if b"\r\n" in content and stat.S_ISREG(mode):
             content = content.replace(b"\r\n", b"\n")
@@ -120,15 +130,12 @@ class WorkingTree:
 
     def _pieces(self, path: str, mode: int) -> Iterator[bytes]:
         place = self.folder / path
-        try:
-            if stat.S_ISLNK(mode):
-                yield os.fsencode(os.readlink(place))
-            elif stat.S_ISREG(mode):
-                with place.open("rb") as file:
-                    while piece := file.read(_PIECE):
-                        yield piece
-        except OSError:
-            return
+        if stat.S_ISLNK(mode):
+            yield os.fsencode(os.readlink(place))
+        elif stat.S_ISREG(mode):
+            with place.open("rb") as file:
+                while piece := file.read(_PIECE):
+                    yield piece
 
     def _mode(self, path: str) -> int | None:
         if not self._is_directory(path.rpartition("/")[0]):
