@@ -125,6 +125,7 @@ away:
     assert invoke("--folder", tmp_path, "tidy", "--check", tmp_path / DRAFT).status == 0
     assert (tmp_path / ".riesbuch/schema/sheet.schema.json").is_file()
     assert "Aarwald A: 2 players as in 2026/2026-04-12-aarwald-a-birkenfluh-a" in done.err
+    assert "rule set" not in done.err
 
 
 def test_the_next_fixture_without_a_sheet_and_then_the_one_after(tmp_path: Path) -> None:

@@ -659,7 +659,11 @@ def test_all_that_is_wrong_in_decisions_is_told_in_one_run(folder: Path, tmp_pat
 @pytest.mark.parametrize(
     ("line", "told"),
     [
-        ("player;Fritz Moos;nobody", "there is no player `nobody`"),
+        (
+            "player;Fritz Moos;nobody",
+            "there is no player `nobody`; decide for one of the register, `new` or `skip`",
+        ),
+        ("player;Fritz Moos;aebi-ruedy", "; did you mean aebi-ruedi (Ruedi Aebi)?"),
         ("player;Fritz Moos;new sex=m", "is no decision"),
         ("player;Fritz Moos;new id=aebi-ruedi", "there is one already"),
         ("person;Fritz Moos;new", "is not what can be decided"),

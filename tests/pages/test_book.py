@@ -315,6 +315,31 @@ def test_great_matches_are_chosen_by_their_rule(example: Path) -> None:
         assert told == ([min(apart)] if apart else [])
 
 
+def test_great_matches_of_a_club_are_its_own(example: Path) -> None:
+    index = Index(open_folder(example), print)
+    try:
+        tables = index.connection()
+        teams = {
+            team for (team,) in tables.execute("SELECT team FROM teams WHERE club = 'aarwald'")
+        }
+        found = great_matches(tables, honours(tables, with_told=False), teams)
+        (highest,) = tables.execute(
+            "SELECT max(s.points) FROM sides s JOIN matches m USING (sheet) JOIN teams t"
+            " USING (team) WHERE m.counts AND m.outcome = 'played' AND m.date NOTNULL"
+            " AND t.club = 'aarwald'"
+        ).fetchone()
+    finally:
+        index.close()
+    of_totals = [
+        great for great in found if {kind for kind, _ in great.why} & {"team_record", "highest"}
+    ]
+    assert max(figure for great in of_totals for kind, figure in great.why) == highest
+    played = [{great.line.home, great.line.away} for great in of_totals]
+    assert all(sides & teams for sides in played)
+    # Neither side alone makes it: the other team is mostly of another club.
+    assert any(not sides <= teams for sides in played)
+
+
 def test_the_final_of_a_cup_is_great(tmp_path: Path) -> None:
     root = small_folder(tmp_path, {})
     write(

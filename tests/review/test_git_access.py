@@ -1,11 +1,13 @@
 """The one place that runs git, against real repositories."""
 
+import os
 from pathlib import Path
 
 import pytest
 
 from riesbuch.review.git import FileChange, Repository
 from riesbuch.review.git_process import warnings
+from riesbuch.review.working_tree import seen_files
 from riesbuch.trade.problems import RiesbuchError, UsageError
 from tests.gitfolder import begin, commit, git
 
@@ -37,6 +39,21 @@ def test_the_top_folder_of_a_repository(club: Path) -> None:
     assert (repository.prefix, repository.top) == ("", club.resolve())
     assert repository.has_commits()
     assert not repository.is_shallow()
+
+
+def test_what_git_saw_counts_of_files_older_than_its_index(tmp_path: Path) -> None:
+    begin(tmp_path)
+    for path in ("club/old.txt", "club/young.txt", "elsewhere.txt"):
+        write(tmp_path / path, "one\n")
+    for path in ("club/old.txt", "elsewhere.txt"):
+        os.utime(tmp_path / path, (1_700_000_000, 1_700_000_000))
+    commit(tmp_path)
+    written = (tmp_path / "club/young.txt").stat().st_mtime_ns
+    os.utime(tmp_path / ".git/index", ns=(written, written))
+    found = seen_files(tmp_path / ".git", "club/")
+    assert found.keys() == {"old.txt"}
+    assert found["old.txt"].is_as((tmp_path / "club/old.txt").lstat())
+    assert found["old.txt"].blob == git(tmp_path, "rev-parse", "HEAD:club/old.txt").strip()
 
 
 def test_a_folder_within_a_repository_sees_only_itself(tmp_path: Path) -> None:

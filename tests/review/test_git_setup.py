@@ -543,6 +543,22 @@ def test_an_older_git_gives_no_names_of_the_sides(
     assert f"\n>>>>>>> {said[1]}\n" in text
 
 
+def test_both_sides_of_a_conflict_are_shown_added_up(club: Path) -> None:
+    row = "    bigler-jonas: [[15, 0], [16N, 14]]\n"
+    one, other = row.replace("14", "13"), row.replace("14", "12")
+    sides = f"<<<<<<< ours\n{one}=======\n{other}>>>>>>> theirs\n"
+    (club / FIRST).write_text(FIRST_SHEET.replace(row, sides), encoding="utf-8")
+    lines = invoke("for-git", "show", club / FIRST).out.splitlines()
+    began, parted, ended = (
+        next(n for n, line in enumerate(lines) if line == sign)
+        for sign in ("<<<<<<< ours", "=======", ">>>>>>> theirs")
+    )
+    assert began < parted < ended
+    assert "13" in lines[began + 1]
+    assert "12" in lines[parted + 1]
+    assert not any(line.startswith("home.strikes.bigler") for line in lines[:began])
+
+
 @pytest.mark.parametrize("how", ["merge", "rebase", "cherry-pick"])
 def test_a_conflict_and_its_end(branches: Path, how: str) -> None:
     on_both(

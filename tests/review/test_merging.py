@@ -625,6 +625,12 @@ def test_of_what_cannot_be_read_both_versions_are_left_to_people(
         assert conflict_sides(merged.content.decode()) == versions[1:]
 
 
+def test_what_is_alike_before_and_behind_stands_once(tmp_path: Path) -> None:
+    one, other = "a\nb\nours\ny\nz\n", "a\nb\ntheirs\ny\nz\n"
+    merged = merge("a\n", one, other, tmp_path).content.decode()
+    assert merged == ("a\nb\n<<<<<<< ours\nours\n=======\ntheirs\n>>>>>>> theirs\ny\nz\n")
+
+
 def test_line_ends_of_windows(tmp_path: Path) -> None:
     one, other = replaced(BASE, ("[17, 19]", "[17, 9]")), replaced(BASE, ("[15, 0]", "[15, 1]"))
     both = replaced(one, ("[15, 0]", "[15, 1]"))

@@ -147,6 +147,7 @@ def test_the_words_of_a_captain(club: Path) -> None:
     replace(club, FIRST, "16N", "17N")
     replace(club, FIRST, "[8, 13]", "[9, 13]")
     lines = shown(club).out.splitlines()
+    assert not [line for line in lines if "Only" in line or "errors" in line]
     assert "  Jonas Bigler (Aarwald A), second inning, first strike: 16N to 17N" in lines
     assert "  Rosa Sahli (Birkenfluh A), first inning, first strike: 8 to 9" in lines
     assert "  Points: 119:93 to 120:94" in lines
@@ -227,9 +228,12 @@ def test_new_and_gone_sheets(club: Path) -> None:
     assert added["before"] is None
     assert gone["before"]["away"]["points"] == 90
     assert added["after"] == tally_of(club, "2026/2026-06-01-aarwald-b-birkenfluh-a")
-    lines = shown(club).out.splitlines()
+    out = shown(club).out
+    lines = out.splitlines()
     assert "New sheets: 1" in lines
     assert "Sheets that are gone: 1" in lines
+    assert "Only" not in out
+    assert "It has errors" not in out
 
 
 def test_a_renamed_sheet_is_followed(club: Path) -> None:

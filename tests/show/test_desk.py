@@ -118,6 +118,7 @@ def test_bad_news_leaves_the_last_good_figures(tmp_path: Path) -> None:
 
 
 OPEN = EXAMPLE / "seasons/2026/matches/2026-06-07-sommerhubel-a-birkenfluh-a.yaml"
+SIDES_OF_OPEN = ("Sommerhubel A (home)", "Birkenfluh A (away)")
 TYPED = re.compile(r"^    ([a-z-]+): \[\[\d+N?, \d+N?\], \[(_, _)\]\]$", re.M)
 
 
@@ -148,6 +149,15 @@ def test_the_row_changed_last_is_always_shown() -> None:
             assert re.search(r" 7    3 +\d+$", changed.text)
         name = view.figures.archive.register.player_name(row[1]) if view.figures else ""
         assert changed.text.startswith(name)
+
+
+def test_totals_stand_a_column_behind_the_longest_name() -> None:
+    lines = [line.text for line in page_lines(view_of(OPEN.read_text("utf-8")), OPEN.name, 80, 24)]
+    head = next(line for line in lines if line.startswith("Ries totals"))
+    names = [next(line for line in lines if line.startswith(side)) for side in SIDES_OF_OPEN]
+    # A cell is seven wide, and the first head in it three.
+    assert head.index("1.1") == 1 + max(map(len, SIDES_OF_OPEN)) + 4
+    assert len({len(line) for line in (head, *names)}) == 1
 
 
 def test_before_anything_is_changed_the_first_open_row_is_shown() -> None:

@@ -372,7 +372,8 @@ def sheet_lines(
     remarks = list(change_lines(change.remarks, match, names))
     for line in remarks[:_MOST_CELLS]:
         yield Message("Beside the score: {line}", line=line)
-    if not (cells or remarks or change.seal or change.unreadable or sheet.objection):
+    told = cells or remarks or change.seal or change.unreadable or sheet.objection
+    if change.change == "changed" and not told:
         yield Message(
             "Only its name changed." if change.renamed else "Only layout or comments changed."
         )

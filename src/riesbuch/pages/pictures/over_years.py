@@ -26,8 +26,9 @@ _YEARS_BELOW = 32
 
 
 class Years:
-    """From the first to the last of ``years``, of which so many are ``known``, from ``left`` to the
-    margin; those between that are missing are ``gaps``, each by its first and last year."""
+    """From the first to the last of ``years``, two at least, of which so many are ``known``, from
+    ``left`` to the margin; those between that are missing are ``gaps``, each by its first and
+    last year."""
 
     def __init__(self, years: Collection[int], left: float) -> None:
         known = sorted(set(years))
@@ -42,11 +43,9 @@ class Years:
     @property
     def apart(self) -> float:
         """How far two years stand from each other."""
-        return (self._right - self.left) / max(1, self.last - self.first)
+        return (self._right - self.left) / (self.last - self.first)
 
     def x(self, year: float) -> float:
-        if self.first == self.last:
-            return (self.left + self._right) / 2
         return self.left + self.apart * (year - self.first)
 
     def draw(self, canvas: Canvas, top: float, foot: float, words: Catalogue) -> None:
@@ -78,8 +77,6 @@ def gaps_told(years: Years, words: Catalogue) -> list[str]:
 
 
 def span_told(years: Years, words: Catalogue) -> str:
-    if years.known == 1:
-        return words.say("one season on record, {first}", first=years.first)
     return words.say(
         "{count} seasons on record, from {first} to {last}",
         first=years.first,
