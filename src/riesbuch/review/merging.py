@@ -1,7 +1,7 @@
 """What three versions of a sheet come to, value by value.
 
 Nothing is guessed: whatever is not certain raises `CannotMergeError`. See `riesbuch.review.merge`
-for how a text comes to say it, and `riesbuch.review.proof` for the proof that it does.
+for how a text comes to say it, and `riesbuch.review.merge` for the proof that it does.
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence

@@ -18,9 +18,9 @@ if TYPE_CHECKING:
     from riesbuch.care.draft import DraftSheet
     from riesbuch.care.due import Due, OpenMatch
     from riesbuch.care.lineup import Lineup
-    from riesbuch.care.next_season import NextSeason
     from riesbuch.care.plan import Clash, Plan, PlanOrder
     from riesbuch.care.sealed_sheet import Corrected
+    from riesbuch.care.starting import NextSeason
     from riesbuch.folder.archive import Archive
     from riesbuch.review.closing import Closing
     from riesbuch.review.effects import Review
