@@ -8,17 +8,17 @@ from functools import partial
 from pathlib import Path
 from typing import Generic, NamedTuple, TypeVar
 
-from riesbuch.care.player_file import Renaming
+from riesbuch.care.players import Renaming
 from riesbuch.folder.archive import read_bytes, rules_by_key
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.text.batch import Write
 from riesbuch.text.editing import Written, edited, respelt
-from riesbuch.text.handed_down_text import players_named, with_renamed
 from riesbuch.text.league import read_handed_down
 from riesbuch.text.nodes import FileReading
 from riesbuch.text.record_text import with_long_rows
 from riesbuch.text.register import read_player
 from riesbuch.text.sheet import read_sheet
+from riesbuch.text.toml_text import players_named, with_renamed
 from riesbuch.text.training import read_training
 from riesbuch.trade.cells import deciding_cells
 from riesbuch.trade.handed_down import HandedDown

@@ -5,16 +5,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from riesbuch.care.player_file import (
-    PlayerFile,
-    Renaming,
-    expect_finished,
-    merged_text,
-    open_player_file,
-    place_of,
-    player_path,
-    unfinished_renaming,
-)
 from riesbuch.care.player_in_files import (
     Naming,
     NamingFile,
@@ -24,7 +14,17 @@ from riesbuch.care.player_in_files import (
     few,
     files_naming,
 )
-from riesbuch.care.players import expect_identifier
+from riesbuch.care.players import (
+    PlayerFile,
+    Renaming,
+    expect_finished,
+    expect_identifier,
+    merged_text,
+    open_player_file,
+    place_of,
+    player_path,
+    unfinished_renaming,
+)
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.judge.holdings import sheet_entry
 from riesbuch.text.batch import Vanishing, Write, write_all

@@ -4,8 +4,7 @@ import datetime
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from riesbuch.care.draft import SEASONS_OF_LATE
-from riesbuch.care.lineup import active_members
+from riesbuch.care.draft import SEASONS_OF_LATE, active_members
 from riesbuch.folder.club_folder import TRAININGS, ClubFolder
 from riesbuch.questions.sheets import Precedents
 from riesbuch.text.layout import TRAINING_SHAPE, canonical

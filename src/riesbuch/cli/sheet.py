@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
+    from riesbuch.care.draft import Lineup
     from riesbuch.care.fixture_choice import MatchOrder, PlannedMatch
-    from riesbuch.care.lineup import Lineup
     from riesbuch.folder.archive import Archive
     from riesbuch.folder.club_folder import ClubFolder
     from riesbuch.index.index import Index

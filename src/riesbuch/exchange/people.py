@@ -5,8 +5,14 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 
-from riesbuch.care.player_file import may_be_minor, plan_addition
-from riesbuch.care.players import expect_identifier, identifier_for, titled, very_like
+from riesbuch.care.players import (
+    expect_identifier,
+    identifier_for,
+    may_be_minor,
+    plan_addition,
+    titled,
+    very_like,
+)
 from riesbuch.exchange.cells import UNKNOWN
 from riesbuch.exchange.csv_text import CsvFile, CsvRow, unguarded
 from riesbuch.exchange.sheets import Fault

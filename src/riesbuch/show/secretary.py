@@ -15,9 +15,8 @@ from riesbuch.trade.problems import all_of
 if TYPE_CHECKING:
     import datetime
 
-    from riesbuch.care.draft import DraftSheet
+    from riesbuch.care.draft import DraftSheet, Lineup
     from riesbuch.care.due import Due, OpenMatch
-    from riesbuch.care.lineup import Lineup
     from riesbuch.care.plan import Clash, Plan, PlanOrder
     from riesbuch.care.sealed_sheet import Corrected
     from riesbuch.care.starting import NextSeason
