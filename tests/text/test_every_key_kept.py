@@ -21,9 +21,8 @@ from riesbuch.text.league import (
 )
 from riesbuch.text.record_text import competition_text, file_text, season_head
 from riesbuch.text.register import read_club, read_player
-from riesbuch.text.sheet import read_sheet
+from riesbuch.text.sheet import read_sheet, read_training
 from riesbuch.text.toml_text import new_fixtures_file, with_other_fixtures
-from riesbuch.text.training import read_training
 from riesbuch.trade.ids import ClubId, PlayerId, SheetId
 from riesbuch.trade.keys import keys_of, names_of
 from riesbuch.trade.match import Match, Side

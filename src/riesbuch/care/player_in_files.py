@@ -17,9 +17,8 @@ from riesbuch.text.league import read_handed_down
 from riesbuch.text.nodes import FileReading
 from riesbuch.text.record_text import with_long_rows
 from riesbuch.text.register import read_player
-from riesbuch.text.sheet import read_sheet
+from riesbuch.text.sheet import read_sheet, read_training
 from riesbuch.text.toml_text import players_named, with_renamed
-from riesbuch.text.training import read_training
 from riesbuch.trade.cells import deciding_cells
 from riesbuch.trade.handed_down import HandedDown
 from riesbuch.trade.ids import PlayerId, SheetId

@@ -9,7 +9,7 @@ from riesbuch.folder.club_folder import TRAININGS, ClubFolder
 from riesbuch.questions.sheets import Precedents
 from riesbuch.text.layout import TRAINING_SHAPE, canonical
 from riesbuch.text.schemas import editor_line
-from riesbuch.text.training import read_training
+from riesbuch.text.sheet import read_training
 from riesbuch.trade.ids import ClubId, PlayerId
 from riesbuch.trade.names import find_club
 from riesbuch.trade.people import Register

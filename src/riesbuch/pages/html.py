@@ -15,7 +15,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 from urllib.parse import unquote
 
-from riesbuch.pages.markdown import Markdown
+from riesbuch.pages.markdown import Markdown, anchor
 from riesbuch.trade.problems import RiesbuchError
 
 if TYPE_CHECKING:
@@ -30,7 +30,6 @@ _COMMENT = re.compile(r"<!-- (?:riesbuch page [0-9a-f]{16} )?-->")
 """What `markdown.escape` puts between characters, and a page's mark: no user's text has it."""
 _BETWEEN_WAYS = re.compile(r"\)\s+·\s+\[")
 _ONLY_WAYS = re.compile(r"\[(?:[^\[\]]|\\[\[\]])*\]\([^()\s]*\)")
-_NO_SLUG = re.compile(r"[^\w\- ]")
 _BLOCKS = ["table", "heading", "list", "hr"]
 _WITHIN = ["emphasis", "balance_pairs", "link", "image", "escape", "entity", "backticks"]
 
@@ -99,9 +98,9 @@ class HtmlConverter:
             "",
         )
         slugs: dict[str, int] = {}
-        anchor = self._anchor(title, slugs)
-        body = self._body(tokens, folder, slugs, anchor)
-        return HtmlPage(title, description, anchor, heading, ways, body)
+        top = self._anchor(title, slugs)
+        body = self._body(tokens, folder, slugs, top)
+        return HtmlPage(title, description, top, heading, ways, body)
 
     def plain(self, line: Markdown) -> str:
         """What a line of Markdown shows."""
@@ -152,8 +151,8 @@ class HtmlConverter:
         return f"h{min(int(tag[1:]) + self._deeper, 6)}"
 
     def _anchor(self, text: str, slugs: dict[str, int]) -> str:
-        """As git hosts name headings: the second of one name gets a number."""
-        slug = _NO_SLUG.sub("", text.strip().lower()).replace(" ", "-")
+        """The second heading of one name gets a number."""
+        slug = anchor(text)
         number = slugs.setdefault(slug, 0)
         slugs[slug] += 1
         return f"{self._anchors}{slug}-{number}" if number else self._anchors + slug

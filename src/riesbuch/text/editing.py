@@ -12,7 +12,14 @@ from functools import cached_property
 from typing import NamedTuple, NoReturn, TypeAlias
 
 from riesbuch.text.document import Document
-from riesbuch.text.layout import SHEET_SHAPE, Form, Shape, Written, written, written_scalar
+from riesbuch.text.layout import (
+    SHEET_SHAPE,
+    Shape,
+    Written,
+    entry_lines,
+    written,
+    written_scalar,
+)
 from riesbuch.text.nodes import Entries, Items, Node, Scalar
 from riesbuch.text.yaml_tree import read_content
 from riesbuch.trade.ids import Position
@@ -303,7 +310,7 @@ class _Page(Document):
             shape = shape.of(step)
         if parent.flow or steps[-1] in shape.order:
             return self._with_added(parent, missing, place, value, shape)
-        lines = _lines(steps[-1], value, shape.of(steps[-1]), _indent(parent))
+        lines = entry_lines(steps[-1], value, shape.of(steps[-1]), _indent(parent))
         if behind:
             index = [key.text for key, _ in parent.entries].index(behind)
             return self._with_lines(parent, index, lines)
@@ -408,7 +415,7 @@ class _Page(Document):
                 below = written(value, shape.of(first), in_line=True)
                 entry = f"{written_scalar(first, in_line=True)}: {below}"
                 return self._with_in_line(parent, self._before(parent, first, shape), entry)
-            lines = _lines(first, value, shape.of(first), _indent(parent))
+            lines = entry_lines(first, value, shape.of(first), _indent(parent))
             return self._with_lines(parent, self._before(parent, first, shape), lines)
         if isinstance(parent, Items) and not rest and first == str(len(parent.items) + 1):
             last = len(parent.items) - 1
@@ -530,16 +537,3 @@ def _last_line(parent: Node, index: int) -> int:
     """Of what stands below ``parent`` at ``index``."""
     last = _below(parent)[index].end[0]
     return max(last, parent.entries[index][0].end[0]) if isinstance(parent, Entries) else last
-
-
-def _lines(key: str, value: Written, shape: Shape, indent: str) -> list[str]:
-    """The lines of a new entry of a mapping that is not in braces."""
-    head = f"{indent}{written_scalar(key, in_line=False)}:"
-    if isinstance(value, Mapping):
-        shape = shape.with_keys(value)
-    if shape.form is Form.ENTRIES and isinstance(value, Mapping) and value:
-        below = [_lines(key, inner, shape.of(key), f"{indent}  ") for key, inner in value.items()]
-        return [head, *(line for lines in below for line in lines)]
-    if shape.form is Form.ITEMS and not isinstance(value, (str, Mapping)) and value:
-        return [head, *(f"{indent}  - {written(item, shape.of(''))}" for item in value)]
-    return [f"{head} {written(value, shape)}"]
