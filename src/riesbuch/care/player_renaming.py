@@ -28,6 +28,7 @@ from riesbuch.care.players import (
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.judge.holdings import sheet_entry
 from riesbuch.text.batch import Vanishing, Write, write_all
+from riesbuch.text.plain import bare
 from riesbuch.text.register import read_player
 from riesbuch.trade.ids import PlayerId
 from riesbuch.trade.keys import keys_of
@@ -100,7 +101,7 @@ def plan_rename(folder: ClubFolder, player: Player, written: str) -> PlannedChan
 
 def _marker(old_file: PlayerFile, folder: ClubFolder, renaming: Renaming) -> Write:
     line = f"# unfinished: give `riesbuch roster rename {' '.join(renaming)}` again\n"
-    content = line + old_file.text.removeprefix("\ufeff")
+    content = line + bare(old_file.text)
     return Write(
         path=player_path(folder, renaming.becomes), before=None, after=content.encode("utf-8")
     )

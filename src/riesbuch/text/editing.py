@@ -21,13 +21,12 @@ from riesbuch.text.layout import (
     written_scalar,
 )
 from riesbuch.text.nodes import Entries, Items, Node, Scalar
+from riesbuch.text.plain import bare, mark_of
 from riesbuch.text.yaml_tree import read_content
 from riesbuch.trade.ids import Position
 from riesbuch.trade.problems import RiesbuchError
 
 __all__ = ["Written", "edited", "respelt", "with_item"]
-
-_MARK = "\ufeff"
 
 Said: TypeAlias = str | list["Said"] | dict[str, "Said"]
 """What a text says."""
@@ -44,7 +43,7 @@ def edited(text: str, edits: Mapping[str, Written | None], shape: Shape = SHEET_
     said = said_of(text)
     set_here = [place for place, value in edits.items() if value is not None]
     # From the last one up, so that the places above stay what they are.
-    here = _Page(_bare(text))
+    here = _Page(bare(text))
     taken_out = sorted(
         (place for place, value in edits.items() if value is None),
         key=lambda place: here.order_of(_steps(place)),
@@ -53,14 +52,14 @@ def edited(text: str, edits: Mapping[str, Written | None], shape: Shape = SHEET_
     new = text
     for place in (*set_here, *taken_out):
         steps, value = _steps(place), edits[place]
-        page = _Page(_bare(new))
+        page = _Page(bare(new))
         if value is None:
             changed = page.without(steps, place)
             _take_out(said, steps)
         else:
             changed = page.with_value(steps, place, value, shape)
             _put(said, steps, value)
-        new = _mark(new) + changed
+        new = mark_of(new) + changed
     return _proven(text, new, said)
 
 
@@ -72,7 +71,7 @@ def with_item(
     said = said_of(text)
     there = _at(said, _steps(place))
     if isinstance(there, list) and before is not None and 1 <= before <= len(there):
-        new = _mark(text) + _Page(_bare(text)).with_item_before(_steps(place), place, before, item)
+        new = mark_of(text) + _Page(bare(text)).with_item_before(_steps(place), place, before, item)
         there.insert(before - 1, _copied(item))
         return _proven(text, new, said)
     if isinstance(there, list) and there:
@@ -89,7 +88,7 @@ def respelt(text: str, keys: Mapping[str, str], values: Mapping[str, str]) -> st
         *((_steps(place), True, key) for place, key in keys.items()),
         *((_steps(place), False, value) for place, value in values.items()),
     ]
-    new = _mark(text) + _Page(_bare(text)).with_spellings(spellings)
+    new = mark_of(text) + _Page(bare(text)).with_spellings(spellings)
     for place, value in values.items():
         _put(said, _steps(place), value)
     for place in sorted(keys, key=lambda place: place.count("."), reverse=True):
@@ -103,7 +102,7 @@ def with_entry(
     """``text`` with a new entry of a mapping that is there, behind its entry ``behind``, before
     all where that is empty; where ``shape`` has the key, there."""
     now = said_of(text)
-    new = _mark(text) + _Page(_bare(text)).with_entry(_steps(place), place, value, behind, shape)
+    new = mark_of(text) + _Page(bare(text)).with_entry(_steps(place), place, value, behind, shape)
     _put(now, _steps(place), value)
     return _proven(text, new, now)
 
@@ -179,22 +178,14 @@ def _proven(text: str, new: str, said: object) -> str:
         is_so = said_of(new) == said
     except RiesbuchError:
         is_so = False
-    if not is_so or Counter(Document(_bare(text)).comments()) - Counter(
-        Document(_bare(new)).comments()
+    if not is_so or Counter(Document(bare(text)).comments()) - Counter(
+        Document(bare(new)).comments()
     ):
         raise RiesbuchError(
             "the file is laid out in a way that cannot be changed without touching more than was"
             " asked; change it by hand, or bring it into the one layout first with `riesbuch tidy`"
         )
     return new
-
-
-def _bare(text: str) -> str:
-    return text.removeprefix(_MARK)
-
-
-def _mark(text: str) -> str:
-    return _MARK if text.startswith(_MARK) else ""
 
 
 def _steps(place: str) -> list[str]:

@@ -5,6 +5,7 @@ from collections.abc import Collection, Iterator, Sequence
 from typing import Any
 
 from riesbuch.text.layout import Written, entry_lines, shape_below
+from riesbuch.text.plain import bare, mark_of
 from riesbuch.trade.handed_down import HandedDownStrikers, HandedDownTable
 from riesbuch.trade.keys import Key, keys_of
 from riesbuch.trade.match import Match, Row, ShortRow
@@ -21,8 +22,7 @@ def file_text(record: Match | Player | Club) -> str:
 def with_long_rows(text: str, match: Match, within: Sequence[str] = ("",)) -> str:
     """``text``, which reads as ``match``, with rows typed short written out: those at the places
     that have one of ``within`` in them. What cannot be read in one stays as it is."""
-    mark = "\ufeff" if text.startswith("\ufeff") else ""
-    lines = text.removeprefix(mark).split("\n")
+    lines = bare(text).split("\n")
     short = [
         (row.cells.position, row.cells.text, row)
         for place, row in match.placed_rows
@@ -33,7 +33,7 @@ def with_long_rows(text: str, match: Match, within: Sequence[str] = ("",)) -> st
     for (number, column), typed, row in sorted(short, reverse=True):
         line, begin = lines[number - 1], column - 1
         lines[number - 1] = line[:begin] + write_innings(row.innings) + line[begin + len(typed) :]
-    return mark + "\n".join(lines)
+    return mark_of(text) + "\n".join(lines)
 
 
 def _lines(record: Any) -> Iterator[str]:
