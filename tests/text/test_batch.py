@@ -9,8 +9,7 @@ from pathlib import Path
 import pytest
 
 from riesbuch.text import batch
-from riesbuch.text.atomic import create_file, replace_as_read, replace_file
-from riesbuch.text.batch import Write, write_together
+from riesbuch.text.atomic import Write, create_file, replace_as_read, replace_file, write_together
 from riesbuch.trade.problems import RiesbuchError
 from tests.clubfolder import AARWALD, SEASON, lay_out
 from tests.commandline import invoke

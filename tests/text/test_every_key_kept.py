@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from riesbuch.care.player_in_files import with_other_player
+from riesbuch.care.player_in_files import mentions, with_other_player
 from riesbuch.care.player_renaming import merged_player
 from riesbuch.care.players import Renaming, merged_text, with_membership
 from riesbuch.care.starting import starting_files
@@ -26,7 +26,6 @@ from riesbuch.text.toml_text import new_fixtures_file, with_other_fixtures
 from riesbuch.trade.ids import ClubId, PlayerId, SheetId
 from riesbuch.trade.keys import keys_of, names_of
 from riesbuch.trade.match import Match, Side
-from riesbuch.trade.mentions import mentions
 from riesbuch.trade.people import Club, Membership, Player
 from riesbuch.trade.rules import RankPoints, RuleSet
 from riesbuch.trade.season import Competition, Fixture, Season

@@ -13,6 +13,7 @@ from riesbuch.care.player_in_files import (
     conflicts_beside_sheets,
     few,
     files_naming,
+    sides_naming,
 )
 from riesbuch.care.players import (
     PlayerFile,
@@ -27,13 +28,12 @@ from riesbuch.care.players import (
 )
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.judge.holdings import sheet_entry
-from riesbuch.text.batch import Vanishing, Write, write_all
+from riesbuch.text.atomic import Vanishing, Write, write_all
 from riesbuch.text.plain import bare
 from riesbuch.text.register import read_player
 from riesbuch.trade.ids import PlayerId
 from riesbuch.trade.keys import keys_of
 from riesbuch.trade.match import Match, Outcome
-from riesbuch.trade.mentions import sides_naming
 from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Membership, Player, Register
 from riesbuch.trade.problems import RiesbuchError, UsageError

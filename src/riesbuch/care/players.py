@@ -10,7 +10,7 @@ from typing import NamedTuple
 from riesbuch.folder.archive import read_bytes
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.judge.holdings import SheetEntry
-from riesbuch.text.batch import Write
+from riesbuch.text.atomic import Write
 from riesbuch.text.document import Document
 from riesbuch.text.editing import edited, with_item
 from riesbuch.text.layout import PLAYER_SHAPE

@@ -35,7 +35,7 @@ from riesbuch.pages.outcomes import (
 )
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import competition_page, match_page, strikers_page
-from riesbuch.pages.team_table import (
+from riesbuch.pages.team import (
     Going,
     bracket_of,
     bracket_table,
