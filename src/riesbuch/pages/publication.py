@@ -34,9 +34,9 @@ from riesbuch.trade.problems import Problem, RiesbuchError
 # What makes pages is imported only where one is to be made.
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
-    from riesbuch.pages.html import Frame, Site
     from riesbuch.pages.past import Past
     from riesbuch.pages.paths import Page
+    from riesbuch.pages.site import Frame, Site
     from riesbuch.questions.results import CompetitionResults
     from riesbuch.trade.match import Match
     from riesbuch.trade.signing import SealVerdict
@@ -462,7 +462,7 @@ def _pages_of(publisher: Publisher | None, part: _Part) -> list[tuple[str, str, 
 
 def site_in(folder: Path) -> Site:
     """Raises RiesbuchError where what makes its HTML is missing."""
-    from riesbuch.pages.html import Site
+    from riesbuch.pages.site import Site
 
     return Site(folder)
 

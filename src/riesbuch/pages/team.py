@@ -41,7 +41,7 @@ from riesbuch.questions.honours import TableRow
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
 from riesbuch.trade.bracket import Alone, Bracket, Row, Tie, bracket
 from riesbuch.trade.certainty import SurePlaces
-from riesbuch.trade.course import FORM_LENGTH, Stage, result_for
+from riesbuch.trade.course import FORM_LENGTH, Stage
 from riesbuch.trade.ids import (
     SIDES,
     CompetitionId,
@@ -56,7 +56,7 @@ from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Part
 from riesbuch.trade.standings import Standing, standings
 from riesbuch.trade.strikers import AwardGiven, Performance, Striker
-from riesbuch.trade.tally import SideTally, Tally
+from riesbuch.trade.tally import SideTally, Tally, result_for
 
 TeamRow = Standing | TableRow
 Going = Literal["by results", "by figures", "unranked"]

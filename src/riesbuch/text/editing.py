@@ -284,7 +284,7 @@ class _Page(Document):
             return self._with_added(chain[-1], missing, place, value, shape)
         target = chain[-1]
         begin, end = self.offset(target.position), self.offset(target.end)
-        new = written(value, shape, in_line=any(_is_flow(above) for above in chain[:-1]))
+        new = written(value, shape, in_line=any(is_flow(above) for above in chain[:-1]))
         if begin == end:
             begin = end = self._after_colon(chain[-2], steps[-1], place)
             new = f" {new}"
@@ -324,7 +324,7 @@ class _Page(Document):
             if not isinstance(scalar, Scalar):
                 self._refuse(".".join(steps))
             begin, end = self.offset(scalar.position), self.offset(scalar.end)
-            flow = any(_is_flow(above) for above in chain[:-1])
+            flow = any(is_flow(above) for above in chain[:-1])
             written.append((begin, end, self._spelt(self.text[begin:end], scalar, new, flow)))
         text = self.text
         for begin, end, new in sorted(written, reverse=True):
@@ -374,7 +374,7 @@ class _Page(Document):
             begin = key.position
         else:
             index = int(steps[-1]) - 1
-        if _is_flow(parent):
+        if is_flow(parent):
             return self._without_in_line(parent, index, begin)
         return self._without_lines(parent, index, self.offset(begin), place)
 
@@ -516,7 +516,7 @@ def _key(parent: Entries, text: str) -> Scalar:
     return next(key for key, _ in parent.entries if key.text == text)
 
 
-def _is_flow(value: Node) -> bool:
+def is_flow(value: Node) -> bool:
     return not isinstance(value, Scalar) and value.flow
 
 
