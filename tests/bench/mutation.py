@@ -4,11 +4,13 @@ room), and count what none of them noticed.
 
     python -m tests.bench.mutation WORK [--sample 400] [--seed 1] [--room trade ...] [--workers 2]
     python -m tests.bench.mutation WORK --changed BASE --sample 30
+    python -m tests.bench.mutation WORK --again --with tests/trade/test_tally.py ...
 
 WORK keeps which tests pass through which lines (a run of the suite under coverage.py, made once
 for each test file and source) and each mutant's outcome, so a run that was stopped goes on where
 it was. What was noticed stays noticed while its line stays; with --again the survivors are tried
-once more, against the tests as they are now. With --changed only rooms with a file changed since
+once more, against the tests as they are now, and with --with against these files of tests alone,
+and no others tried. With --changed only rooms with a file changed since
 BASE are sampled. --own is a short form without coverage: of modules that files of tests import
 from, with those files alone, and asks for 70 %. Exit status 1 where fewer than 90 % of all, or
 85 % of a room with at least 20, were noticed; a survivor with a reason in
@@ -189,6 +191,10 @@ def parts_by_coverage(lines: Mapping[str, Mapping[int, set[str]]]) -> PartsOf:
     return parts
 
 
+def always(files: Sequence[str]) -> PartsOf:
+    return lambda mutant: (files,)
+
+
 def parts_by_name(mutant: Mutant) -> Sequence[Sequence[str]]:
     """The files of tests that import from the mutant's module, its room's first, six at most."""
     room = f"tests/{room_of(mutant.path)}/"
@@ -229,16 +235,24 @@ def tried(mutant: Mutant, parts: Sequence[Sequence[str]], checkout: Path) -> str
 
 
 def outcomes(
-    chosen: Sequence[Mutant], work: Path, workers: int, *, again: bool, own: bool
+    chosen: Sequence[Mutant],
+    work: Path,
+    workers: int,
+    *,
+    again: bool,
+    own: bool,
+    files: Sequence[str] = (),
 ) -> Iterator[Tried]:
     log = work / "outcomes.jsonl"
     known = {}
     if log.exists():
         known = dict(map(json.loads, log.read_text("utf-8").splitlines()))
-    if again:
-        known = {key: outcome for key, outcome in known.items() if outcome in _NOTICED}
     contents = {path: (ROOT / path).read_bytes() for path in {mutant.path for mutant in chosen}}
     keys = {mutant: mutant.key(contents[mutant.path]) for mutant in chosen}
+    if files:
+        chosen = [mutant for mutant in chosen if keys[mutant] in known]
+    if again:
+        known = {key: outcome for key, outcome in known.items() if outcome in _NOTICED}
     # From all rooms alike, so that a run that is stopped tells of all of them.
     left = sorted(
         (mutant for mutant in chosen if keys[mutant] not in known),
@@ -251,7 +265,13 @@ def outcomes(
     )
     if not left:
         return
-    parts_of = parts_by_name if own else parts_by_coverage(measured_coverage(work, workers))
+    parts_of: PartsOf
+    if files:
+        parts_of = always(files)
+    elif own:
+        parts_of = parts_by_name
+    else:
+        parts_of = parts_by_coverage(measured_coverage(work, workers))
     checkouts: SimpleQueue[Path] = SimpleQueue()
     for number in range(workers):
         copy_of_the_checkout(work / f"checkout-{number}")
@@ -319,6 +339,7 @@ def main() -> None:
     parser.add_argument("--changed", metavar="BASE")
     parser.add_argument("--again", action="store_true")
     parser.add_argument("--own", action="store_true")
+    parser.add_argument("--with", nargs="+", dest="files", default=[], metavar="FILE")
     parser.add_argument("--workers", type=int, default=2)
     arguments = parser.parse_args()
     rooms = changed_rooms(arguments.changed) if arguments.changed else arguments.room
@@ -335,7 +356,14 @@ def main() -> None:
     if SURVIVORS.exists():
         reasons = tomllib.loads(SURVIVORS.read_text("utf-8"))["reasons"]
     every: list[Tried] = []
-    for one in outcomes(chosen, work, arguments.workers, again=arguments.again, own=arguments.own):
+    for one in outcomes(
+        chosen,
+        work,
+        arguments.workers,
+        again=arguments.again,
+        own=arguments.own,
+        files=arguments.files,
+    ):
         every.append(one)
         if len(every) % 20 == 0:
             print(f"{len(every)} of {len(chosen)} tried", flush=True)
