@@ -210,6 +210,18 @@ def files_importing(path: str) -> tuple[str, ...]:
     )
 
 
+def failed(tests: Sequence[str], checkout: Path) -> bool:
+    ran = subprocess.run(
+        [sys.executable, *_PYTEST, "-x", *tests],
+        cwd=checkout,
+        env=environment(checkout),
+        capture_output=True,
+        timeout=_SECONDS,
+    )
+    # 5 is that none of them was found.
+    return ran.returncode not in (0, 5)
+
+
 def tried(mutant: Mutant, parts: Sequence[Sequence[str]], checkout: Path) -> str:
     """Runs the tests over the mutated source, part after part until one fails."""
     file = checkout / mutant.path
@@ -218,17 +230,10 @@ def tried(mutant: Mutant, parts: Sequence[Sequence[str]], checkout: Path) -> str
     try:
         for part in filter(None, parts):
             try:
-                ran = subprocess.run(
-                    [sys.executable, *_PYTEST, "-x", *part],
-                    cwd=checkout,
-                    env=environment(checkout),
-                    capture_output=True,
-                    timeout=_SECONDS,
-                )
+                if failed(part, checkout):
+                    return NOTICED
             except subprocess.TimeoutExpired:
                 return HUNG
-            if ran.returncode not in (0, 5):
-                return NOTICED
         return SURVIVED
     finally:
         file.write_bytes(content)
@@ -276,6 +281,9 @@ def outcomes(
     for number in range(workers):
         copy_of_the_checkout(work / f"checkout-{number}")
         checkouts.put(work / f"checkout-{number}")
+
+    if files and failed(files, work / "checkout-0"):
+        raise SystemExit("these tests fail over the source as it is, and show nothing of mutants")
 
     def attempt(mutant: Mutant) -> Tried:
         checkout = checkouts.get()
