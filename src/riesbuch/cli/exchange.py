@@ -270,7 +270,8 @@ def _say_plan(
         say((error._replace(place=file.place(name, row, 0)) if row else error).as_line())
     say_problems(plan.warnings[:_MOST_LINES])
     if len(plan.warnings) > _MOST_LINES:
-        say("and {warnings} more warnings", warnings=len(plan.warnings) - _MOST_LINES)
+        more = len(plan.warnings) - _MOST_LINES
+        say(Message.plural(more, "and {count} more warning", "and {count} more warnings"))
     if not plan.may_be_written:
         counted = (
             Message.plural(len(plan.faults), "{count:,} fault", "{count:,} faults"),
