@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -64,7 +63,7 @@ def publish_command(
     from riesbuch.pages.publication import Publisher, site_in
     from riesbuch.pages.writer import site_folder
     from riesbuch.show.problems import say_kept, say_left_out, say_problems
-    from riesbuch.text.atomic import replace_file
+    from riesbuch.text.atomic import page_writer
 
     site = None if given is None else site_in(site_folder(session.folder, given))
     publisher = Publisher(
@@ -83,7 +82,7 @@ def publish_command(
     if only_check:
         publisher.remember(plan)
     else:
-        publisher.publish(plan, partial(replace_file, durable=False))
+        publisher.publish(plan, page_writer())
     reports = str(given) if given is not None else session.folder.relative(plan.reports)
     again = "riesbuch publish" if given is None else f"riesbuch publish --site {given}"
     if verbose:

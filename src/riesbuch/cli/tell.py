@@ -13,7 +13,7 @@ from riesbuch.cli.context import DAY, Number, Session, pass_session, season_opti
 from riesbuch.show.output import in_width, terminal_width, write
 from riesbuch.trade.ids import LANGUAGES
 from riesbuch.trade.messages import Message
-from riesbuch.trade.problems import UsageError, in_a_row, listed_years
+from riesbuch.trade.problems import UsageError, in_a_row, no_season
 
 if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
@@ -169,10 +169,7 @@ def _tell_round(
     elif year is None:
         year = max(archive.seasons, default=0)
     if year not in archive.seasons:
-        raise UsageError(
-            "there is no season {year} that can be read; the seasons are {known}",
-            year=year, known=listed_years(sorted(archive.seasons)) or "none",
-        )  # fmt: skip
+        raise no_season(year, archive.seasons)
     found = index.season(year)
     words = catalogue(language or archive.league.language, "reports")
     called = archive.register.public_names[archive.league.publishing.minors].name
