@@ -13,6 +13,7 @@ from riesbuch.care.player_in_files import (
     conflicts_beside_sheets,
     few,
     files_naming,
+    sides_naming,
 )
 from riesbuch.care.players import (
     PlayerFile,
@@ -27,12 +28,12 @@ from riesbuch.care.players import (
 )
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.judge.holdings import sheet_entry
-from riesbuch.text.batch import Vanishing, Write, write_all
+from riesbuch.text.atomic import Vanishing, Write, write_all
+from riesbuch.text.plain import bare
 from riesbuch.text.register import read_player
 from riesbuch.trade.ids import PlayerId
 from riesbuch.trade.keys import keys_of
 from riesbuch.trade.match import Match, Outcome
-from riesbuch.trade.mentions import sides_naming
 from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Membership, Player, Register
 from riesbuch.trade.problems import RiesbuchError, UsageError
@@ -100,7 +101,7 @@ def plan_rename(folder: ClubFolder, player: Player, written: str) -> PlannedChan
 
 def _marker(old_file: PlayerFile, folder: ClubFolder, renaming: Renaming) -> Write:
     line = f"# unfinished: give `riesbuch roster rename {' '.join(renaming)}` again\n"
-    content = line + old_file.text.removeprefix("\ufeff")
+    content = line + bare(old_file.text)
     return Write(
         path=player_path(folder, renaming.becomes), before=None, after=content.encode("utf-8")
     )

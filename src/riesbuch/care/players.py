@@ -10,10 +10,11 @@ from typing import NamedTuple
 from riesbuch.folder.archive import read_bytes
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.judge.holdings import SheetEntry
-from riesbuch.text.batch import Write
+from riesbuch.text.atomic import Write
 from riesbuch.text.document import Document
 from riesbuch.text.editing import edited, with_item
 from riesbuch.text.layout import PLAYER_SHAPE
+from riesbuch.text.plain import bare
 from riesbuch.text.record_text import file_text, written_keys, written_value
 from riesbuch.text.register import read_player
 from riesbuch.text.schemas import editor_line
@@ -249,9 +250,7 @@ def _with_clubs(text: str, kept: list[Membership], merged: Sequence[Membership])
 
 
 def _with_comments(text: str, other_text: str) -> str:
-    there, comments = (
-        Document(one.removeprefix("\ufeff")).comments() for one in (text, other_text)
-    )
+    there, comments = (Document(bare(one)).comments() for one in (text, other_text))
     added = [
         comment
         for comment in dict.fromkeys(comments)

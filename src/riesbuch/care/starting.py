@@ -15,8 +15,7 @@ import tomli_w
 from riesbuch.folder.archive import Archive
 from riesbuch.folder.club_folder import LEAGUE_FILE, ClubFolder, Kind, Places, season_path
 from riesbuch.questions.honours import Honours
-from riesbuch.text.atomic import replace_file
-from riesbuch.text.batch import Write
+from riesbuch.text.atomic import Write, replace_file
 from riesbuch.text.league import read_season
 from riesbuch.text.plain import read_plain
 from riesbuch.text.record_text import competition_text, season_head

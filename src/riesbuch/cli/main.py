@@ -64,10 +64,10 @@ COMMANDS: dict[str, CommandEntry] = {
     "find": CommandEntry(
         "history", "historian", "people, clubs, days and whatever sheets say, by a word"
     ),
-    "ask": CommandEntry("ask", "historian", "a question of your own, in SQL"),
+    "ask": CommandEntry("history", "historian", "a question of your own, in SQL"),
     "publish": CommandEntry("publish", "readers", "write tables and matches as pages in reports/"),
     "book": CommandEntry("publish", "readers", "the chronicle as one HTML file, to be printed"),
-    "tell": CommandEntry("tell", "readers", "the story of one match in words"),
+    "tell": CommandEntry("publish", "readers", "the story of one match in words"),
     "gather": CommandEntry("review", "reviewer", "bring the folders of many clubs together"),
     "git-setup": CommandEntry("review", "reviewer", "let git check, show and merge sheets"),
     "guide": CommandEntry("guide", "everybody", "read the longer documentation"),

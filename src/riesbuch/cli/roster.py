@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
 
     from riesbuch.care.player_renaming import PlannedChange
-    from riesbuch.text.batch import Write
+    from riesbuch.text.atomic import Write
     from riesbuch.trade.ids import ClubId
     from riesbuch.trade.people import Player, Register
 
@@ -208,7 +208,7 @@ def _say_minors() -> None:
 
 
 def _write_new(session: Session, changes: list[Write], dry_run: bool) -> int:
-    from riesbuch.text.batch import write_all
+    from riesbuch.text.atomic import write_all
 
     if not dry_run:
         write_all(changes)
@@ -317,7 +317,7 @@ def _add_unknown(session: Session, sheet: str, *, yes: bool, dry_run: bool) -> i
 def move(session: Session, player: str, club: str, since: int, dry_run: bool) -> None:
     """Write that PLAYER is at CLUB from a year on; the former clubs stay."""
     from riesbuch.care.players import plan_move
-    from riesbuch.text.batch import write_all
+    from riesbuch.text.atomic import write_all
     from riesbuch.trade.names import find_club, find_player
 
     register = _register(session)

@@ -61,7 +61,7 @@ def season_command(session: Session, year: int, dry_run: bool) -> None:
     from riesbuch.care.starting import next_season, season_before
     from riesbuch.questions.honours import honours
     from riesbuch.show.secretary import season_lines
-    from riesbuch.text.batch import write_all
+    from riesbuch.text.atomic import write_all
 
     index = session.index()
     last = season_before(session.folder, year)

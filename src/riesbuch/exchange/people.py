@@ -17,7 +17,7 @@ from riesbuch.exchange.cells import UNKNOWN
 from riesbuch.exchange.csv_text import CsvFile, CsvRow, unguarded
 from riesbuch.exchange.sheets import Fault
 from riesbuch.folder.club_folder import ClubFolder
-from riesbuch.text.batch import Write
+from riesbuch.text.atomic import Write
 from riesbuch.trade.ids import ClassId, PlayerId
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import find_club, find_player, folded, in_reading_order, name_key

@@ -10,12 +10,19 @@ from riesbuch.folder.archive import rules_by_key
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.text.sheet import looks_sealed, read_sheet
 from riesbuch.trade.agreement import Correction
-from riesbuch.trade.cells import CellChange, Cells, changed_cells, deciding_cells, remark_cells
+from riesbuch.trade.cells import (
+    CellChange,
+    Cells,
+    Names,
+    changed_cells,
+    deciding_cells,
+    place_words,
+    remark_cells,
+)
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
 from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Club
-from riesbuch.trade.places import Names, place_words
 from riesbuch.trade.problems import all_of
 from riesbuch.trade.sealing import (
     NOTHING,

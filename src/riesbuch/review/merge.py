@@ -27,10 +27,9 @@ from riesbuch.text.editing import brought_to
 from riesbuch.text.nodes import Entries, Node, Scalar, scalars
 from riesbuch.text.record_text import with_long_rows
 from riesbuch.text.sheet import RulesByKey, by_default, read_sheet
-from riesbuch.trade.cells import deciding_cells, remark_cells
+from riesbuch.trade.cells import deciding_cells, place_words, remark_cells
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
-from riesbuch.trade.places import place_words
 from riesbuch.trade.problems import RiesbuchError
 from riesbuch.trade.sealing import fits_seal
 

@@ -21,8 +21,7 @@ if TYPE_CHECKING:
     from riesbuch.care.sealed_sheet import Corrected
     from riesbuch.care.starting import NextSeason
     from riesbuch.folder.archive import Archive
-    from riesbuch.review.closing import Closing
-    from riesbuch.review.effects import Review
+    from riesbuch.review.effects import Closing, Review
     from riesbuch.trade.ids import SheetId, TeamId
     from riesbuch.trade.match import Match
     from riesbuch.trade.planning import SharedGround, Travel
@@ -250,7 +249,7 @@ def correction_lines(archive: Archive, before: Match, done: Corrected) -> Iterat
     """The cells that change, the result before and after, and the entry."""
     from riesbuch.show.sheets import result_sentence
     from riesbuch.text.layout import written
-    from riesbuch.trade.places import place_words
+    from riesbuch.trade.cells import place_words
     from riesbuch.trade.tally import tally
 
     def result(match: Match) -> str:

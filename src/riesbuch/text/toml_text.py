@@ -8,6 +8,7 @@ from itertools import chain, pairwise
 from typing import TypeVar
 
 from riesbuch.text.league import read_fixtures, read_handed_down
+from riesbuch.text.plain import bare, mark_of
 from riesbuch.text.record_text import fixture_text, handed_down_text
 from riesbuch.text.schemas import editor_line
 from riesbuch.text.settings import toml_lines
@@ -21,8 +22,6 @@ from riesbuch.trade.handed_down import (
 from riesbuch.trade.ids import PlayerId, Position
 from riesbuch.trade.problems import RiesbuchError, alternatives
 from riesbuch.trade.season import Fixture
-
-_MARK = "\ufeff"
 
 
 class CannotEditError(Exception):
@@ -44,10 +43,9 @@ def with_other_fixtures(content: bytes, cut: Collection[int], added: Sequence[Fi
     before = read_fixtures(content).record or ()
     text = content.decode("utf-8")
     newline = "\r\n" if "\r\n" in text else "\n"
-    mark = _MARK if text.startswith(_MARK) else ""
-    lines = text.removeprefix(_MARK).replace("\r\n", "\n").split("\n")
+    lines = bare(text).replace("\r\n", "\n").split("\n")
     new_lines = _edited(lines, cut, added)
-    after = (mark + newline.join(new_lines)).encode()
+    after = (mark_of(text) + newline.join(new_lines)).encode()
     reading = read_fixtures(after)
     kept = [fixture for index, fixture in enumerate(before) if index not in cut]
     position = min(cut, default=len(before))
@@ -120,7 +118,7 @@ def _without_tail(span: list[str]) -> tuple[list[str], list[str]]:
 
 def comments_in(content: bytes, cut: Collection[int]) -> int:
     """How many comments stand in those fixtures of a readable file."""
-    lines = content.decode("utf-8").removeprefix(_MARK).split("\n")
+    lines = bare(content.decode("utf-8")).split("\n")
     positions = toml_lines("\n".join(lines))
     count = 0
     for index in cut:
@@ -183,8 +181,7 @@ def with_renamed(content: bytes, player: PlayerId, becomes: PlayerId) -> bytes:
     before = read_handed_down(content).record
     assert before is not None
     text = content.decode("utf-8")
-    mark = _MARK if text.startswith(_MARK) else ""
-    lines = text.removeprefix(mark).split("\n")
+    lines = bare(text).split("\n")
     refused = []
     places = [place for named, place in players_named(before) if named == player]
     for number, column in sorted(places, reverse=True):
@@ -202,7 +199,7 @@ def with_renamed(content: bytes, player: PlayerId, becomes: PlayerId) -> bytes:
             becomes=becomes,
             lines=alternatives(map(str, sorted(refused))),
         )
-    after = (mark + "\n".join(lines)).encode()
+    after = (mark_of(text) + "\n".join(lines)).encode()
 
     def renamed(naming: _Naming) -> _Naming:
         return replace(naming, player=becomes) if naming.player == player else naming
