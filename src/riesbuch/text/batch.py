@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from riesbuch.text.atomic import replace_as_read, replace_file, settle
+from riesbuch.text.atomic import create_file, replace_as_read, replace_file, settle
 from riesbuch.text.plain import read_plain, reason_of, refuse_links
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
@@ -192,10 +192,8 @@ def write_all(writes: Sequence[Write], last: Vanishing | None = None) -> None:
     try:
         for write in writes:
             with entered(write, done):
-                if write.before is None and write.path.exists():
-                    raise RiesbuchError("{path} is there already", path=write.path)
                 if write.before is None:
-                    replace_file(write.path, write.after)
+                    create_file(write.path, write.after)
                 else:
                     replace_as_read(write.path, write.before, write.after)
         if last is not None:
