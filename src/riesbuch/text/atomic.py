@@ -61,7 +61,9 @@ def create_file(path: Path, content: bytes) -> None:
                 os.link(temporary, path)
             except FileExistsError:
                 raise
-            except OSError:
+            except OSError as error:
+                if error.errno in (errno.ENOSPC, errno.EIO):
+                    raise
                 # A file system without hard links; only a crash could leave half a file here.
                 with path.open("xb") as file:
                     file.write(content)
