@@ -367,8 +367,10 @@ def writing_mutations(chance: random.Random, number: int, harvest: Harvest, scra
     it says that it wrote nothing all stays, and what it has no business with always does."""
     known: dict[str, LaidOut] = {}
     words = catalogue("de", "commands")
+    # What begins a folder finds none.
+    cases = [case for case in CASES if case.command != "start"]
     for _ in range(number):
-        case = chance.choice(CASES)
+        case = chance.choice(cases)
         if case.name not in known:
             known[case.name] = laid_out(case, scratch)
         laid = known[case.name]

@@ -4,13 +4,14 @@ it names, and see that the tool says the same everywhere and passes its tests.
 python -m tests.bench.installs WORK [--python 3.11] [--versions lowest] [--tests chosen] \\
     [--whole 3.11:lowest --whole 3.13:newest --whole sdist --whole odd] [--without sdist odd]
 
-Tried are the last commit's files. WORK must be new or empty. A Python that is not found is named;
-of a package whose lowest version has no wheel for a Python, the lowest that has one is taken. Needs
-uv, which `pip install '.[dev]'` brings.
+Tried are the last commit's files. WORK is new, or of a run over the same commit: what passed there
+is not tried again. A Python that is not found is named; of a package whose lowest version has no
+wheel for a Python, the lowest that has one is taken. Needs uv, which `pip install '.[dev]'` brings.
 """
 
 import argparse
 import hashlib
+import json
 import os
 import re
 import shutil
@@ -58,17 +59,32 @@ class FailedError(Exception):
 class Report:
     """One line for each thing tried, printed as soon as it is known."""
 
+    log: Path
     failures: int = 0
-    answers: dict[str, tuple[str, str]] = field(default_factory=dict)
+    passed: list[str] = field(default_factory=list)
+    answers: dict[str, list[str]] = field(default_factory=dict)
     """Of each command the digest of what it said, and where it said so first."""
 
+    def __post_init__(self) -> None:
+        if self.log.exists():
+            self.passed, self.answers = json.loads(self.log.read_text("utf-8"))
+
     def line(self, where: str, what: str, outcome: str, begin: float) -> None:
-        print(f"{where:<16} {what:<34} {time.monotonic() - begin:6.1f} s  {outcome}", flush=True)
+        line = f"{where:<16} {what:<34} {time.monotonic() - begin:6.1f} s  {outcome}"
+        print(line, flush=True)
+        if not outcome.startswith("FAILED"):
+            self.passed.append(line)
+            self.log.write_text(json.dumps([self.passed, self.answers]), "utf-8")
+
+    def has_passed(self, where: str, what: str) -> bool:
+        known = [line for line in self.passed if line.startswith(f"{where:<16} {what:<34} ")]
+        print(*known, sep="", end="\n" if known else "", flush=True)
+        return bool(known)
 
     def same(self, where: str, command: str, said: bytes) -> str:
         """Whether ``command`` said what it said elsewhere; empty where it did."""
         digest = hashlib.sha256(said).hexdigest()
-        first = self.answers.setdefault(command, (digest, where))
+        first = self.answers.setdefault(command, [digest, where])
         return "" if first[0] == digest else f"`{command}` says other than on {first[1]}"
 
 
@@ -153,16 +169,23 @@ class Installs:
             *("--python", python, *options, "--output-file", required),
             self.checkout / "pyproject.toml",
         )
-        uv("venv", "--python", python, self.work / name)
+        self._begin(python, self.work / name)
         own = self.work / name / "bin" / "python"
         uv("pip", "install", "--python", own, "--requirements", required)
         return own
 
+    @staticmethod
+    def _begin(python: Path, place: Path) -> None:
+        shutil.rmtree(place, ignore_errors=True)
+        uv("venv", "--python", python, place)
+
     def wheel(self, python: Path, versions: str) -> Path:
         """Built in an environment that has the lowest or newest of what a build requires."""
-        builder = self.work / f"build-{versions}"
-        uv("venv", "--python", python, builder)
-        own, made = builder / "bin" / "python", self.work / f"wheel-{versions}"
+        builder, made = self.work / f"build-{versions}", self.work / f"wheel-{versions}"
+        if made.exists():
+            return next(made.glob("*.whl"))
+        self._begin(python, builder)
+        own = builder / "bin" / "python"
         resolution = RESOLUTIONS[versions]
         required = PROJECT["build-system"]["requires"]
         uv("pip", "install", "--python", own, "--resolution", resolution, *required)
@@ -186,6 +209,7 @@ def main_job(installs: Installs, report: Report, trial: Trial, wheel: Path) -> s
     python = installs.made(trial.python, f"{trial.name}-bare", trial.versions)
     uv("pip", "install", "--python", python, "--no-deps", wheel)
     league = folder / "league"
+    shutil.rmtree(folder, ignore_errors=True)
     shutil.copytree(ROOT / "example_league", league)
     shutil.rmtree(league / "reports")
     differing = []
@@ -242,6 +266,8 @@ def last_line(said: bytes) -> str:
 
 def tried(report: Report, where: str, what: str, trial: Callable[[], str]) -> None:
     """One trial, a function that says how it went, on a line of its own."""
+    if report.has_passed(where, what):
+        return
     begin = time.monotonic()
     try:
         outcome = trial()
@@ -252,6 +278,7 @@ def tried(report: Report, where: str, what: str, trial: Callable[[], str]) -> No
 
 
 def clone(to: Path) -> Path:
+    shutil.rmtree(to, ignore_errors=True)
     run("git", "clone", "--quiet", "--no-hardlinks", ROOT, to)
     return to
 
@@ -266,6 +293,7 @@ def in_odd_place(work: Path, python: Path, whole: bool) -> str:
     """README's two commands, typed in a checkout whose path has all that paths may have."""
     place = clone(work / ODD / "riesbuch")
     programs = work / "odd-programs"
+    shutil.rmtree(programs, ignore_errors=True)
     programs.mkdir()
     (programs / "python3").symlink_to(python)
     at_work, testing = readme_commands()
@@ -278,6 +306,7 @@ def in_odd_place(work: Path, python: Path, whole: bool) -> str:
 def from_sdist(installs: Installs, python: Path, whole: bool) -> str:
     """An sdist is built and unpacked, a wheel built of it, and its tests run there."""
     made = installs.work / "sdist"
+    shutil.rmtree(made, ignore_errors=True)
     uv("build", "--sdist", "--python", python, "--out-dir", made, installs.checkout)
     with tarfile.open(next(made.glob("*.tar.gz"))) as packed:
         packed.extractall(made, filter="data")
@@ -307,11 +336,17 @@ def main() -> None:
     arguments = parser.parse_args()
     work = arguments.work.resolve()
     work.mkdir(parents=True, exist_ok=True)
-    if any(work.iterdir()):
-        parser.error(f"{work} is not empty")
+    commit = run("git", "rev-parse", "HEAD").decode().strip()
+    of_commit = work / "commit"
+    if not any(work.iterdir()):
+        of_commit.write_text(commit, "ascii")
+    if not of_commit.exists() or of_commit.read_text("ascii") != commit:
+        parser.error(f"{work} is neither empty nor of a run over {commit[:10]}")
     os.environ["XDG_CACHE_HOME"] = str(work / "cache")
     os.environ["UV_CACHE_DIR"] = str(work / "packages")
-    report, installs = Report(), Installs(work, clone(work / "checkout"))
+    checkout = work / "checkout"
+    report = Report(work / "passed.json")
+    installs = Installs(work, checkout if checkout.exists() else clone(checkout))
     found = list(pythons(arguments.python or minors()))
     if not found:
         sys.exit("no Python to try")
