@@ -1,11 +1,12 @@
 """Install with the lowest and the newest versions that pyproject.toml allows, for each Python that
 it names, and see that the tool says the same everywhere and passes its tests.
 
-python -m tests.bench.installs WORK [--python 3.11] [--versions lowest] [--tests chosen] \\
+python -m tests.bench.installs WORK [--python 3.11] [--versions lowest] [--tests few] \\
     [--whole 3.11:lowest --whole 3.13:newest --whole sdist --whole odd] [--without sdist odd]
 
 Tried are the last commit's files. WORK is new, or of a run over the same commit: what passed there
-is not tried again. A Python that is not found is named; of a package whose lowest version has no
+is not tried again. --short tries a few tests with the lowest versions on the Python that runs it,
+where the packages can be fetched. A Python that is not found is named; of a package whose lowest version has no
 wheel for a Python, the lowest that has one is taken. Needs uv, which `pip install '.[dev]'` brings.
 """
 
@@ -13,6 +14,7 @@ import argparse
 import hashlib
 import json
 import os
+import platform
 import re
 import shutil
 import subprocess
@@ -21,7 +23,7 @@ import tarfile
 import time
 import tomllib
 import zipfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
@@ -32,7 +34,7 @@ RESOLUTIONS = {"lowest": "lowest-direct", "newest": "highest"}
 ODD = "Büechli & d'Jungi 100% #1"
 """A folder's name with blanks, umlauts, an apostrophe, and characters of addresses and shells."""
 
-CHOSEN = (
+CHOSEN: Sequence[str] = (
     "tests/care/test_calendar.py",  # icalendar
     "tests/care/test_roster_lists.py",  # click's questions
     "tests/care/test_starting_again.py",  # tomli-w
@@ -49,10 +51,26 @@ CHOSEN = (
     "tests/trade/test_form.py",  # scipy, statsmodels
 )
 """What is run where not all is: the tests that packages are next to."""
+FEW: Sequence[str] = (
+    "tests/cli/test_commands.py",
+    "tests/exchange/test_export_standards.py",
+    "tests/language/test_catalogues.py",
+    "tests/pages/test_html.py",
+    "tests/show/test_tables.py",
+    "tests/text/test_written_values.py",
+)
+TESTS: Mapping[str, Sequence[str]] = {"none": (), "few": FEW, "chosen": CHOSEN}
 
 
 class FailedError(Exception):
     """A command ended badly: the message is its last lines."""
+
+
+class UnreachableError(FailedError):
+    """No network."""
+
+
+_UNREACHABLE = re.compile("failed to fetch|error sending request|dns error", re.IGNORECASE)
 
 
 @dataclass
@@ -60,6 +78,7 @@ class Report:
     """One line for each thing tried, printed as soon as it is known."""
 
     log: Path
+    may_be_unreachable: bool = False
     failures: int = 0
     passed: list[str] = field(default_factory=list)
     answers: dict[str, list[str]] = field(default_factory=dict)
@@ -105,7 +124,8 @@ def run(*command: str | Path, cwd: Path = ROOT, **more: str) -> bytes:
     )
     if done.returncode:
         said = (done.stdout + done.stderr).decode(errors="replace").strip()
-        raise FailedError("\n".join(said.splitlines()[-25:]))
+        how = UnreachableError if _UNREACHABLE.search(said) else FailedError
+        raise how("\n".join(said.splitlines()[-25:]))
     return done.stdout
 
 
@@ -242,16 +262,16 @@ def main_job(installs: Installs, report: Report, trial: Trial, wheel: Path) -> s
     return "says and writes the same as everywhere"
 
 
-def installed_tests(installs: Installs, trial: Trial, whole: bool) -> str:
+def installed_tests(installs: Installs, trial: Trial, chosen: Sequence[str]) -> str:
     """The checkout's tests with all that they need, in its lowest or newest versions."""
     python = installs.made(trial.python, trial.name, trial.versions, "test")
     uv("pip", "install", "--python", python, "--no-deps", "--editable", installs.checkout)
-    return tests(python, installs.checkout, whole, installs.work / f"{trial.name}-scratch")
+    return tests(python, installs.checkout, chosen, installs.work / f"{trial.name}-scratch")
 
 
-def tests(python: Path, checkout: Path, whole: bool, scratch: Path) -> str:
-    """The last line of pytest. Raises FailedError with its summary where one fails."""
-    chosen = () if whole else CHOSEN
+def tests(python: Path, checkout: Path, chosen: Sequence[str], scratch: Path) -> str:
+    """The last line of pytest over the files ``chosen``, all where none is. Raises FailedError
+    with its summary where one fails."""
     said = run(
         *(python, "-m", "pytest", *chosen, "--basetemp", scratch),
         cwd=checkout,
@@ -272,6 +292,8 @@ def tried(report: Report, where: str, what: str, trial: Callable[[], str]) -> No
     try:
         outcome = trial()
     except FailedError as failure:
+        if report.may_be_unreachable and isinstance(failure, UnreachableError):
+            raise
         report.failures += 1
         outcome = f"FAILED\n{failure}"
     report.line(where, what, outcome, begin)
@@ -289,7 +311,7 @@ def readme_commands() -> list[str]:
     return re.findall(r"^```sh\n(.*?)^```$", text, re.MULTILINE | re.DOTALL)[:2]
 
 
-def in_odd_place(work: Path, python: Path, whole: bool) -> str:
+def in_odd_place(work: Path, python: Path, chosen: Sequence[str]) -> str:
     """README's two commands, typed in a checkout whose path has all that paths may have."""
     place = clone(work / ODD / "riesbuch")
     programs = work / "odd-programs"
@@ -299,11 +321,11 @@ def in_odd_place(work: Path, python: Path, whole: bool) -> str:
     at_work, testing = readme_commands()
     path = f"{programs}{os.pathsep}{os.environ['PATH']}"
     run("bash", "-euo", "pipefail", "-c", at_work, cwd=place, PATH=path)
-    testing = testing if whole else f"{testing.rstrip()} {' '.join(CHOSEN)}"
+    testing = " ".join([testing.rstrip(), *chosen])
     return last_line(run("bash", "-euo", "pipefail", "-c", testing, cwd=place, PATH=path))
 
 
-def from_sdist(installs: Installs, python: Path, whole: bool) -> str:
+def from_sdist(installs: Installs, python: Path, chosen: Sequence[str]) -> str:
     """An sdist is built and unpacked, a wheel built of it, and its tests run there."""
     made = installs.work / "sdist"
     shutil.rmtree(made, ignore_errors=True)
@@ -316,7 +338,7 @@ def from_sdist(installs: Installs, python: Path, whole: bool) -> str:
         raise FailedError("the sdist's wheel differs from the checkout's")
     own = installs.made(python, "sdist-environment", "newest", "test")
     uv("pip", "install", "--python", own, "--no-deps", "--editable", unpacked)
-    return tests(own, unpacked, whole, installs.work / "sdist-scratch")
+    return tests(own, unpacked, chosen, installs.work / "sdist-scratch")
 
 
 def minors() -> list[str]:
@@ -330,7 +352,8 @@ def main() -> None:
     parser.add_argument("work", type=Path)
     parser.add_argument("--python", action="append", choices=minors())
     parser.add_argument("--versions", action="append", choices=list(RESOLUTIONS))
-    parser.add_argument("--tests", choices=["none", "chosen"], default="chosen")
+    parser.add_argument("--tests", choices=list(TESTS), default="chosen")
+    parser.add_argument("--short", action="store_true")
     parser.add_argument("--whole", action="append", default=[], metavar="3.11:lowest|sdist|odd")
     parser.add_argument("--without", nargs="*", default=[], choices=["sdist", "odd"])
     arguments = parser.parse_args()
@@ -347,35 +370,57 @@ def main() -> None:
     checkout = work / "checkout"
     report = Report(work / "passed.json")
     installs = Installs(work, checkout if checkout.exists() else clone(checkout))
-    found = list(pythons(arguments.python or minors()))
+    if arguments.short:
+        arguments.versions, arguments.tests = ["lowest"], "few"
+        arguments.without, report.may_be_unreachable = ["sdist", "odd"], True
+        found = [(platform.python_version(), Path(sys._base_executable))]
+    else:
+        found = list(pythons(arguments.python or minors()))
     if not found:
         sys.exit("no Python to try")
+    try:
+        all_tried(report, installs, found, arguments)
+    except UnreachableError:
+        print("the packages cannot be fetched here: the rest is not tried")
+    sys.exit(1 if report.failures else 0)
+
+
+def all_tried(
+    report: Report,
+    installs: Installs,
+    found: Sequence[tuple[str, Path]],
+    arguments: argparse.Namespace,
+) -> None:
     wheels = {}
     for versions in arguments.versions or RESOLUTIONS:
         wheels[versions] = installs.wheel(found[0][1], versions)
         print(f"{versions:<16} {report.same(versions, 'the wheel', contents(wheels[versions]))}")
-    whole = set(arguments.whole)
+    whole, chosen = set(arguments.whole), f"{arguments.tests} tests"
+
+    def of(asked: str) -> tuple[str, Sequence[str]]:
+        """What is run, in words and as files. Of several Pythons 3.11 all is for the first."""
+        if asked not in whole:
+            return chosen, TESTS[arguments.tests]
+        whole.discard(asked)
+        return "whole suite", ()
+
     for version, python in found:
         for versions, wheel in wheels.items():
             trial = Trial(version, python, versions)
             job = partial(main_job, installs, report, trial, wheel)
             tried(report, str(trial), "bare wheel, main job", job)
-            if arguments.tests == "chosen":
-                # Of several Pythons 3.11 the first.
-                asked = f"{version.rpartition('.')[0]}:{versions}"
-                all_tests = asked in whole
-                whole.discard(asked)
-                what = "whole suite" if all_tests else "chosen tests"
-                run_them = partial(installed_tests, installs, trial, all_tests)
+            if arguments.tests != "none":
+                what, files = of(f"{version.rpartition('.')[0]}:{versions}")
+                run_them = partial(installed_tests, installs, trial, files)
                 tried(report, str(trial), what, run_them)
     version, python = found[-1]
     if "sdist" not in arguments.without:
-        what = f"sdist, {'whole suite' if 'sdist' in whole else 'chosen tests'}"
-        tried(report, version, what, partial(from_sdist, installs, python, "sdist" in whole))
+        what, files = of("sdist")
+        tried(report, version, f"sdist, {what}", partial(from_sdist, installs, python, files))
     if "odd" not in arguments.without:
-        what = f"{ODD}, {'whole suite' if 'odd' in whole else 'chosen tests'}"
-        tried(report, version, what, partial(in_odd_place, work, python, "odd" in whole))
-    sys.exit(1 if report.failures else 0)
+        what, files = of("odd")
+        job = partial(in_odd_place, installs.work, python, files)
+        tried(report, version, f"{ODD}, {what}", job)
 
 
 if __name__ == "__main__":
