@@ -6,8 +6,9 @@ python -m tests.bench.installs WORK [--python 3.11] [--versions lowest] [--tests
 
 Tried are the last commit's files. WORK is new, or of a run over the same commit: what passed there
 is not tried again. --short tries a few tests with the lowest versions on the Python that runs it,
-where the packages can be fetched. A Python that is not found is named; of a package whose lowest version has no
-wheel for a Python, the lowest that has one is taken. Needs uv, which `pip install '.[dev]'` brings.
+where the packages can be fetched. A Python that is not found is named; of a package whose lowest
+version has no wheel for a Python, the lowest that has one is taken. Needs uv, which
+`pip install '.[dev]'` brings.
 """
 
 import argparse
