@@ -82,7 +82,7 @@ def unpack_entry(packed: Sequence[Any]) -> SheetEntry:
         season=season,
         competition=competition,
         round=number,
-        date=_read_date(date),
+        date=read_date(date),
         outcome=Outcome(outcome),
         home=home,
         away=away,
@@ -95,7 +95,7 @@ def unpack_entry(packed: Sequence[Any]) -> SheetEntry:
                 for clubs, position in agreements
             ]
         ),
-        moved_to=_read_date(moved_to),
+        moved_to=read_date(moved_to),
         part=part,
     )
 
@@ -219,7 +219,7 @@ def _date(date: datetime.date | None) -> str | None:
     return None if date is None else date.isoformat()
 
 
-def _read_date(written: str | None) -> datetime.date | None:
+def read_date(written: str | None) -> datetime.date | None:
     return None if written is None else datetime.date.fromisoformat(written)
 
 

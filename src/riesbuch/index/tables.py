@@ -1,6 +1,5 @@
 """The rows of the tables that questions are asked of: of a sheet, a competition, the register."""
 
-import datetime
 import marshal
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import chain, repeat
@@ -9,13 +8,13 @@ from sqlite3 import Connection
 from typing import Any, NamedTuple
 
 from riesbuch.folder.archive import Archive
-from riesbuch.index.codec import pack, pack_seal, unpack
+from riesbuch.index.codec import pack, pack_seal, read_date, unpack
 from riesbuch.index.handed_down import HANDED_DOWN, handed_down_rows, source_columns
 from riesbuch.index.layout import MATCHES_A_SEASON, ROWS_A_MATCH
 from riesbuch.index.store import KnownSheet, as_bytes, as_path
 from riesbuch.index.team_seasons import fill_team_seasons
 from riesbuch.judge.examination import ExaminedSheet
-from riesbuch.trade.ids import CompetitionId, SheetId, Winner
+from riesbuch.trade.ids import CompetitionId, SheetId
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.people import Register
 from riesbuch.trade.rules import RuleSet
@@ -36,7 +35,7 @@ from riesbuch.trade.strikers import (
     performances,
     strikers,
 )
-from riesbuch.trade.tally import SideTally, Tally, tally
+from riesbuch.trade.tally import SideTally, Tally, result_for, tally
 
 # Calling the named tuple itself takes several times as long.
 _new: Any = tuple.__new__
@@ -179,7 +178,7 @@ def sheet_rows(rows: _Rows, year: int, path: str, figures: SheetFigures, *, erro
             (
                 sheet, name, year, mine.team, theirs.team, mine.depth.value, mine.points,
                 mine.nummern, mine.rank_points if counts else None,
-                _result(added_up.winner, name),
+                added_up.winner and result_for(added_up.winner, name),
                 mine.best_ries,
                 None if mine.ries is None else pack(mine.ries),
             )
@@ -265,14 +264,6 @@ def competition_rows(
         )
         for number, ruling in enumerate(rulings, start=1)
     )  # fmt: skip
-
-
-def _result(winner: Winner | None, side: str) -> str | None:
-    if winner is None:
-        return None
-    if winner == "draw":
-        return "drawn"
-    return "won" if winner == side else "lost"
 
 
 def put_season(
@@ -431,7 +422,7 @@ def kept_tallies(
             season=year,
             competition=key,
             round=round_number,
-            date=_day(date),
+            date=read_date(date),
             outcome=Outcome(outcome),
             home=_side(*sides[:7]),
             away=_side(*sides[7:]),
@@ -440,7 +431,7 @@ def kept_tallies(
             is_draft=bool(draft),
             counts=bool(counts),
             kept_out=bool(kept_out),
-            moved_to=_day(moved_to),
+            moved_to=read_date(moved_to),
             part=part,
         )
         struck = connection.execute(_STRUCK_OF_MATCH, _row_ids(number))
@@ -464,10 +455,6 @@ def _side(
         rank_points=rank_points,
         best_ries=best,
     )
-
-
-def _day(written: str | None) -> datetime.date | None:
-    return None if written is None else datetime.date.fromisoformat(written)
 
 
 _Struck = tuple[str, int, int, int, int | None, str | None, int | None, int | None, int | None]
