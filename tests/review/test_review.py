@@ -154,6 +154,16 @@ def test_the_words_of_a_captain(club: Path) -> None:
     assert all(len(line) <= 100 for line in lines)
 
 
+def test_a_result_that_comes_out_otherwise(club: Path) -> None:
+    replace(club, FIRST, "[[15, 0], [16N, 14]]", "[[1, 2], [3, 4]]")
+    replace(club, FIRST, "[[18, 20], [17, 19]]", "[[5, 6], [7, 8]]")
+    out = shown(club).out
+    assert (
+        "  Result before: Aarwald A won with 0 Nummern conceded to 1; rank points 4 to 0.\n"
+        "  Result now: Birkenfluh A won by points, 93 to 36; rank points 4 to 2.\n"
+    ) in out
+
+
 def test_between_two_commits_and_from_one_to_the_working_tree(club: Path) -> None:
     first = git(club, "rev-parse", "HEAD").strip()
     replace(club, FIRST, "16N", "17N")
