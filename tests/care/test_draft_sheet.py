@@ -12,6 +12,7 @@ from riesbuch.care.draft import belongs
 from riesbuch.care.fixture_choice import PlannedMatch
 from riesbuch.folder.archive import rules_by_key
 from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.language.catalogue import catalogue
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.ids import ClubId, CompetitionId, SheetId, TeamId, is_identifier
 from riesbuch.trade.match import Match
@@ -216,6 +217,10 @@ def test_who_came_in_is_kept_as_a_remark(tmp_path: Path) -> None:
     assert "kept as a remark: Lena Zaugg (zaugg-lena)" in done.err
     assert is_only_a_draft(tmp_path, DRAFT)
     assert invoke("--folder", tmp_path, "tidy", "--check", tmp_path / DRAFT).status == 0
+    (tmp_path / DRAFT).unlink()
+    command = ("--folder", tmp_path, "sheet", "aarwald-a", "birkenfluh-a")
+    told = invoke(*command, words=catalogue("de", "commands")).err
+    assert "als Bemerkung behalten: Lena Zaugg (zaugg-lena), kam letztes Mal" in told
 
 
 def test_supernumeraries_stay_such(tmp_path: Path) -> None:

@@ -242,7 +242,8 @@ def say_lineup(lineup: Lineup, archive: Archive) -> None:
     ):
         for aside in asides:
             name = register.player_name(aside.player)
-            say(f"  {how}: {name} ({aside.player}), {aside.reason}")
+            said = {"name": name, "player": aside.player, "reason": aside.reason}
+            say(Message.layout("  {how}: {name} ({player}), {reason}", how=how, **said))
 
 
 def correction_lines(archive: Archive, before: Match, done: Corrected) -> Iterator[str]:
