@@ -79,7 +79,9 @@ def create_file(path: Path, content: bytes) -> None:
                 os.link(temporary, path)
             except FileExistsError:
                 raise
-            except OSError:
+            except OSError as error:
+                if error.errno in (errno.ENOSPC, errno.EIO):
+                    raise
                 # A file system without hard links; only a crash could leave half a file here.
                 with path.open("xb") as file:
                     file.write(content)
@@ -366,10 +368,8 @@ def write_all(writes: Sequence[Write], last: Vanishing | None = None) -> None:
     try:
         for write in writes:
             with entered(write, done):
-                if write.before is None and write.path.exists():
-                    raise RiesbuchError("{path} is there already", path=write.path)
                 if write.before is None:
-                    replace_file(write.path, write.after)
+                    create_file(write.path, write.after)
                 else:
                     replace_as_read(write.path, write.before, write.after)
         if last is not None:
