@@ -136,3 +136,10 @@ def test_signing_without_openssh_in_german(club: Path, monkeypatch: pytest.Monke
     assert outcome.err.startswith(
         "riesbuch: nichts wurde unterschrieben, weil OpenSSH nicht installiert ist"
     )
+
+
+def test_no_commit_is_asked_for_where_there_is_no_git(club: Path) -> None:
+    outcome = invoke("--folder", club, "finish")
+    assert outcome.status == 1
+    assert "Publish this?" in outcome.out + outcome.err
+    assert "commit" not in outcome.out + outcome.err
