@@ -1,8 +1,8 @@
 """What is known of a season without its sheets: tables of teams and individuals, and titles."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Annotated, Literal, TypeVar
+from typing import Annotated, Literal
 
 from riesbuch.trade.ids import CompetitionId, PlayerId, Positions, TeamId
 from riesbuch.trade.keys import COMPETITION, Key, records, words
@@ -159,16 +159,3 @@ class HandedDown:
             known = found.get(competition, (None, None))
             found[competition] = known[0] or name, known[1] or kind
         return found
-
-
-_Kind = TypeVar("_Kind")
-
-
-def called_nearest(
-    season: int, told: Iterable[tuple[int, str | None, _Kind | None]]
-) -> tuple[str | None, _Kind | None]:
-    """Name and kind of a competition in the season nearest to ``season`` that gives them, of two
-    as near the earlier; ``told`` are what seasons give."""
-    nearest = sorted(told, key=lambda row: (abs(row[0] - season), row[0]))
-    names = (name for _, name, _ in nearest if name is not None)
-    return next(names, None), next((kind for *_, kind in nearest if kind is not None), None)

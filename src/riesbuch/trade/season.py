@@ -5,7 +5,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import Annotated, NamedTuple
+from typing import Annotated, NamedTuple, TypeVar
 
 from riesbuch.trade.ids import CompetitionId, PartId, Positions, RuleSetId, TeamId
 from riesbuch.trade.keys import COMPETITION, Key, records, words
@@ -229,3 +229,16 @@ def _answers(meeting: Meeting, fixture: Fixture, alone: bool) -> bool:
 def may_be_same(first: object, second: object) -> bool:
     """Whether a round, or a part, may be another: neither is known to be a different one."""
     return first is None or second is None or first == second
+
+
+_Kind = TypeVar("_Kind")
+
+
+def called_nearest(
+    season: int, told: Iterable[tuple[int, str | None, _Kind | None]]
+) -> tuple[str | None, _Kind | None]:
+    """Name and kind of a competition in the season nearest to ``season`` that gives them, of two
+    as near the earlier; ``told`` are what seasons give."""
+    nearest = sorted(told, key=lambda row: (abs(row[0] - season), row[0]))
+    names = (name for _, name, _ in nearest if name is not None)
+    return next(names, None), next((kind for *_, kind in nearest if kind is not None), None)

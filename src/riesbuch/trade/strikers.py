@@ -233,7 +233,7 @@ class _Running:
 
 _NEVER_BORN = 10_000
 
-_CRITERIA: dict[StrikersCriterion, Callable[[_Running], object]] = {
+_CRITERIA: dict[StrikersCriterion, Callable[[Any], object]] = {
     "rank_points": lambda row: -row.rank_points,
     "points": lambda row: -row.points,
     "best": lambda row: -row.best,
@@ -244,20 +244,31 @@ _CRITERIA: dict[StrikersCriterion, Callable[[_Running], object]] = {
 }
 
 
+def ranked_by_rows(rules: RuleSet) -> bool:
+    """Whether a `Striker` says all that the order of the rules goes by."""
+    return not {"highest_strikes", "older"}.intersection(rules.strikers.order)
+
+
 def strikers(
     all_performances: Iterable[Performance],
     birth_years: Mapping[PlayerId, int],
     rules: RuleSet,
     until: datetime.date | None = None,
+    known: Iterable[Striker] = (),
 ) -> list[Striker]:
     """The striker table of one competition over matches on or before ``until``. Players level
-    on all of the rule set's order share a rank and stand there by identifier."""
+    on all of the rule set's order share a rank and stand there by identifier. Those ``known``
+    have no performance among the others, and their rank is of another table; only where players
+    are `ranked_by_rows`."""
     if until:
         all_performances = [each for each in all_performances if each.date <= until]
     by_player: dict[PlayerId, list[Performance]] = {}
     for performance in all_performances:
         by_player.setdefault(performance[2], []).append(performance)
-    rows = [_Running(player, birth_years.get(player), of) for player, of in by_player.items()]
+    rows: list[_Running | Striker] = [
+        _Running(player, birth_years.get(player), of) for player, of in by_player.items()
+    ]
+    rows += known
     order = rules.strikers.order
     keyed = sorted(
         ((tuple(_CRITERIA[criterion](row) for criterion in order), row) for row in rows),
@@ -267,11 +278,7 @@ def strikers(
     return [
         Striker(
             *(rank, row.player, row.team, row.matches, row.strikes, row.points),
-            struck_points=row.struck_points,
-            best=row.best,
-            rank_points=row.rank_points,
-            best_strike=row.best_strike,
-            squares=row.squares,
+            *(row.struck_points, row.best, row.rank_points, row.best_strike, row.squares),
         )
         for rank, (_, row) in zip(ranks, keyed, strict=True)
     ]
