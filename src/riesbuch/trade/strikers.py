@@ -1,7 +1,5 @@
 """The striker table: individuals ranked over a competition."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import lru_cache
@@ -58,7 +56,7 @@ class Striker(NamedTuple):
     squares: int
 
     @property
-    def average(self) -> Fraction | None:
+    def average(self) -> "Fraction | None":
         """Points a strike over the matches known strike by strike, None without any."""
         return _ratio(self.struck_points, self.strikes)
 
@@ -190,7 +188,7 @@ def higher(one: int | None, other: int | None) -> int | None:
     return max((each for each in (one, other) if each is not None), default=None)
 
 
-def _ratio(points: int, strikes: int) -> Fraction | None:
+def _ratio(points: int, strikes: int) -> "Fraction | None":
     # Most commands never ask, and the module takes a while to come in.
     from fractions import Fraction
 
@@ -221,7 +219,7 @@ class _Running:
         _, _, self.team = max(zip(dates, sheets, teams, strict=True))
 
     @property
-    def average(self) -> Fraction | None:
+    def average(self) -> "Fraction | None":
         return _ratio(self.struck_points, self.strikes)
 
     @property
@@ -288,7 +286,7 @@ ClassTables = Mapping[ClassId, Sequence[Striker]]
 
 
 def class_tables(
-    rows: Iterable[Striker], rules: RuleSet, season: int, players: Mapping[PlayerId, Player]
+    rows: Iterable[Striker], rules: RuleSet, season: int, players: Mapping[PlayerId, "Player"]
 ) -> ClassTables:
     """Of each class of the rules, in their order, the ``rows`` of those who are in it, ranked
     anew. Who has no file is in none."""
