@@ -1,7 +1,5 @@
 """``riesbuch review`` and ``git-setup``, and what git calls after it: ``for-git``."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import click
