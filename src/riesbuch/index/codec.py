@@ -43,16 +43,10 @@ def pack_entry(entry: SheetEntry) -> list[Any]:
         zip(*entry.mentions, strict=True) if entry.mentions else _NONE
     )
     return [
-        entry.path,
-        entry.sheet,
-        entry.season,
-        entry.competition,
-        entry.round,
+        *entry[:5],
         _date(entry.date),
         entry.outcome.value,
-        entry.home,
-        entry.away,
-        entry.is_draft,
+        *entry[7:10],
         [
             players,
             "".join([side[0] for side in sides]),
@@ -75,28 +69,14 @@ def pack_entry(entry: SheetEntry) -> list[Any]:
 def unpack_entry(packed: Sequence[Any]) -> SheetEntry:
     (path, sheet, season, competition, number, date, outcome, home, away, is_draft, mentions,
      positions, agreements, moved_to, part) = packed  # fmt: skip
+    agreed = [
+        Agreement(tuple([ClubMention(*mention) for mention in clubs]), position)
+        for clubs, position in agreements
+    ]
     return SheetEntry(
-        path=path,
-        sheet=sheet,
-        season=season,
-        competition=competition,
-        round=number,
-        date=_read_date(date),
-        outcome=Outcome(outcome),
-        home=home,
-        away=away,
-        is_draft=is_draft,
-        mentions=_unpack_mentions(*mentions),
-        positions=positions,
-        agreements=tuple(
-            [
-                Agreement(tuple([ClubMention(*mention) for mention in clubs]), position)
-                for clubs, position in agreements
-            ]
-        ),
-        moved_to=_read_date(moved_to),
-        part=part,
-    )
+        path, sheet, season, competition, number, read_date(date), Outcome(outcome), home, away,
+        is_draft, _unpack_mentions(*mentions), positions, tuple(agreed), read_date(moved_to), part,
+    )  # fmt: skip
 
 
 def _unpack_mentions(
@@ -215,7 +195,7 @@ def _date(date: datetime.date | None) -> str | None:
     return None if date is None else date.isoformat()
 
 
-def _read_date(written: str | None) -> datetime.date | None:
+def read_date(written: str | None) -> datetime.date | None:
     return None if written is None else datetime.date.fromisoformat(written)
 
 

@@ -1,6 +1,5 @@
 """The rows of the tables that questions are asked of: of a sheet, a competition, the register."""
 
-import datetime
 import marshal
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import chain, groupby, repeat
@@ -9,7 +8,7 @@ from sqlite3 import Connection
 from typing import Any, NamedTuple
 
 from riesbuch.folder.archive import Archive
-from riesbuch.index.codec import pack, pack_seal, unpack
+from riesbuch.index.codec import pack, pack_seal, read_date, unpack
 from riesbuch.index.handed_down import HANDED_DOWN, handed_down_rows, source_columns
 from riesbuch.index.layout import MATCHES_A_SEASON, ROWS_A_MATCH
 from riesbuch.index.store import KnownSheet, as_bytes, as_path
@@ -460,23 +459,12 @@ def kept_tallies(
     for (number, path, key, round_number, date, outcome, winner, decided_by, draft, counts,
          kept_out, moved_to, part, *sides) in found:  # fmt: skip
         written = as_path(path)
+        sheet = SheetId(f"{year}/{written.rpartition('/')[2].removesuffix('.yaml')}")
         added_up = Tally(
-            sheet=SheetId(f"{year}/{written.rpartition('/')[2].removesuffix('.yaml')}"),
-            season=year,
-            competition=key,
-            round=round_number,
-            date=_day(date),
-            outcome=Outcome(outcome),
-            home=_side(*sides[:7]),
-            away=_side(*sides[7:]),
-            winner=winner,
-            decided_by=decided_by,
-            is_draft=bool(draft),
-            counts=bool(counts),
-            kept_out=bool(kept_out),
-            moved_to=_day(moved_to),
-            part=part,
-        )
+            sheet, year, key, round_number, read_date(date), Outcome(outcome),
+            _side(*sides[:7]), _side(*sides[7:]), winner, decided_by,
+            bool(draft), bool(counts), bool(kept_out), read_date(moved_to), part,
+        )  # fmt: skip
         yield written, added_up, _kept_performances(struck.get(number, ()), added_up)
 
 
@@ -485,28 +473,12 @@ _OF_A_SIDE = (
 )
 
 
-def _side(
-    team: Any, depth: str, ries: str | None, points: Any, nummern: Any, rank_points: Any, best: Any
-) -> SideTally:
-    return SideTally(
-        team=team,
-        depth=Depth(depth),
-        ries=None if ries is None else tuple(unpack(ries)),
-        points=points,
-        nummern=nummern,
-        rank_points=rank_points,
-        best_ries=best,
-    )
-
-
-def _day(written: str | None) -> datetime.date | None:
-    return None if written is None else datetime.date.fromisoformat(written)
+def _side(team: Any, depth: str, ries: str | None, *figures: Any) -> SideTally:
+    return SideTally(team, Depth(depth), None if ries is None else tuple(unpack(ries)), *figures)
 
 
 _Number = int | None
-_Struck = tuple[
-    int, str, int, bool, int, _Number, str | None, _Number, _Number, int
-]  # fmt: skip
+_Struck = tuple[int, str, int, bool, int, _Number, str | None, _Number, _Number, int]
 """Of a row of an individual the number of its match, the player, 0 or 1 for home or away, whether
 no strike is known, the match points, how many strikes are struck, their list, the highest, the sum
 of their squares and the rank points."""
