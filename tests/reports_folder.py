@@ -10,11 +10,10 @@ from riesbuch.folder.club_folder import open_folder
 from riesbuch.index.index import Index
 from riesbuch.judge.examination import judge, season_sheets
 from riesbuch.pages.club import club_pages
-from riesbuch.pages.front import front_pages
 from riesbuch.pages.history.overview import history_pages
 from riesbuch.pages.past import Past
 from riesbuch.pages.player import player_pages, players_pages, players_with_page
-from riesbuch.pages.season import season_pages
+from riesbuch.pages.season import front_pages, season_pages
 from riesbuch.questions.results import CompetitionResults
 from tests.without_index import competition_results
 

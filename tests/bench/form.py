@@ -18,7 +18,7 @@ from pathlib import Path
 
 from riesbuch.folder.club_folder import open_folder
 from riesbuch.index.index import Index
-from riesbuch.questions.form import team_outings
+from riesbuch.questions import form as asked
 from riesbuch.trade.form import USUAL, Form, Outing, Weights, best_weights
 from riesbuch.trade.ids import PlayerId
 
@@ -103,7 +103,15 @@ def example() -> list[list[Outing]]:
     index = Index(open_folder(EXAMPLE), lambda _: None)
     connection = index.connection(with_trainings=True)
     teams = connection.execute("SELECT DISTINCT team FROM sides WHERE season = 2026 ORDER BY team")
-    found = [team_outings(connection, team, 2026) for (team,) in teams.fetchall()]
+    found = [
+        asked._outings(
+            [
+                *asked._trainings(connection, team, 2026, "9999"),
+                *asked._rows(connection, team, 2026, "9999"),
+            ]
+        )
+        for (team,) in teams.fetchall()
+    ]
     index.close()
     return found
 

@@ -44,9 +44,8 @@ from riesbuch.text.league import (
 )
 from riesbuch.text.nodes import Entries, FileReading, Items, Node
 from riesbuch.text.register import read_club, read_player
-from riesbuch.text.sheet import read_sheet
+from riesbuch.text.sheet import read_sheet, read_training
 from riesbuch.text.signers import read_signers
-from riesbuch.text.training import read_training
 from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree, without_inner_tabs
 from riesbuch.trade.ids import ClubId, PlayerId, SheetId
 from riesbuch.trade.problems import Finding

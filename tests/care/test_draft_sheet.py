@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from markdown_it import MarkdownIt
 
+from riesbuch.care.draft import belongs
 from riesbuch.care.fixture_choice import PlannedMatch
-from riesbuch.care.lineup import belongs
 from riesbuch.folder.archive import rules_by_key
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.text.sheet import read_sheet

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from riesbuch.text.fixtures_text import new_fixtures_file, with_other_fixtures
 from riesbuch.text.league import read_fixtures
+from riesbuch.text.toml_text import new_fixtures_file, with_other_fixtures
 from riesbuch.trade.ids import CompetitionId, TeamId
 from riesbuch.trade.planning import round_robin
 from riesbuch.trade.season import Fixture

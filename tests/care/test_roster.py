@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from riesbuch.care.player_file import new_player_text
 from riesbuch.care.players import (
     expect_identifier,
     identifier_for,
+    new_player_text,
     very_like,
 )
 from riesbuch.cli import roster as command

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from riesbuch.care.lineup import from_members
+from riesbuch.care.draft import from_members
 from riesbuch.care.players import identifier_for, name_for, only_club
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.trade.ids import ClubId, PlayerId, TeamId

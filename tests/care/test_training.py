@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
+from riesbuch.review.committing import check_staged
 from riesbuch.review.git import Repository
-from riesbuch.review.staged import check_staged
 from tests.clubfolder import BIRKENFLUH, Delete, Write, lay_out
 from tests.commandline import invoke
 from tests.example_copy import copy_example

@@ -228,7 +228,7 @@ def test_what_is_not_proved_is_told_as_open(
 ) -> None:
     root = lay_out(tmp_path / "league")
     play(root, "arven-a", "birken-a", CLEAN_WIN)
-    monkeypatch.setattr("riesbuch.cli.reach._FLOWS_A_SECOND", 1)
+    monkeypatch.setattr("riesbuch.cli.captain._FLOWS_A_SECOND", 1)
     outcome = ask(root, "thicket-1", "--time-limit", "1")
     assert outcome.status == 0
     assert "open" in outcome.out

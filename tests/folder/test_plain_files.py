@@ -18,8 +18,7 @@ from riesbuch.folder.club_folder import (
     must_be_plain,
 )
 from riesbuch.folder.overlaid_folder import OverlaidFolder
-from riesbuch.text.atomic import create_file, replace_file
-from riesbuch.text.batch import Write, write_together
+from riesbuch.text.atomic import Write, create_file, replace_file, write_together
 from riesbuch.text.plain import LARGEST_FILE, NotAFileError, read_plain
 from riesbuch.trade.problems import RiesbuchError
 from tests.clubfolder import (

@@ -56,7 +56,7 @@ CLOCKS = {
     "cli/sealing.py": {"today"},
     "cli/streams.py": {"time"},
     "cli/desk.py": {"time"},
-    "cli/ask.py": {"time"},
+    "cli/history.py": {"time"},
     "index/scan.py": {"time"},
     "index/witness.py": {"time"},
 }

@@ -7,7 +7,7 @@ import pytest
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index import scan
 from riesbuch.index.index import Index
-from riesbuch.text import training as reading
+from riesbuch.text import sheet as reading
 from tests.clubfolder import Write, lay_out
 
 EVENINGS, MEMBERS = 50, 30

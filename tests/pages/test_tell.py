@@ -923,7 +923,7 @@ def test_an_unreadable_sheet_is_a_message(folder: Path) -> None:
 
 
 def test_lines_are_folded_in_a_terminal(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    import riesbuch.cli.tell as command
+    import riesbuch.cli.publish as command
 
     lines: list[str] = []
     monkeypatch.setattr(sys.stdout.__class__, "isatty", lambda self: True, raising=False)

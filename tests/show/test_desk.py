@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.care.desk import DeskView, figures_of
+from riesbuch.care.desk import DeskView, RunningTally, figures_of, running_tally
 from riesbuch.folder.archive import open_archive
 from riesbuch.folder.club_folder import open_folder
 from riesbuch.show.desk import ScreenLine, page_lines
@@ -20,7 +20,6 @@ from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
 from riesbuch.trade.problems import Place, Problem, Severity
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.running_tally import RunningTally, running_tally
 from riesbuch.trade.season import CompetitionKind
 from tests.clubfolder import FIRST, FIRST_SHEET, LENA, Delete, Edit, Replace, Write, lay_out
 from tests.commandline import EXAMPLE, invoke

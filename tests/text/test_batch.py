@@ -8,9 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.text import batch
-from riesbuch.text.atomic import create_file, replace_as_read, replace_file
-from riesbuch.text.batch import Write, write_together
+from riesbuch.text import atomic
+from riesbuch.text.atomic import Write, create_file, replace_as_read, replace_file, write_together
 from riesbuch.trade.problems import RiesbuchError
 from tests.clubfolder import AARWALD, SEASON, lay_out
 from tests.commandline import invoke
@@ -114,7 +113,7 @@ def test_what_somebody_saves_while_it_is_written_stays_theirs(
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     monkeypatch.setattr(os, "replace", saving)
-    monkeypatch.setattr(batch, "_put", full)
+    monkeypatch.setattr(atomic, "_put", full)
     with pytest.raises(RiesbuchError, match=left):
         write_together(tmp_path / ".riesbuch", writes)
     assert (tmp_path / saved).read_bytes() == b"saved by somebody\n"

@@ -5,13 +5,12 @@ from typing import Any
 
 import pytest
 
-from riesbuch.care.player_file import Renaming, merged_text, with_membership
-from riesbuch.care.player_in_files import with_other_player
+from riesbuch.care.player_in_files import mentions, with_other_player
 from riesbuch.care.player_renaming import merged_player
+from riesbuch.care.players import Renaming, merged_text, with_membership
 from riesbuch.care.starting import starting_files
 from riesbuch.review.merge import Marks, merge_contents
 from riesbuch.text.editing import edited, respelt
-from riesbuch.text.fixtures_text import new_fixtures_file, with_other_fixtures
 from riesbuch.text.layout import CLUB_SHAPE, PLAYER_SHAPE, SHEET_SHAPE, TRAINING_SHAPE, canonical
 from riesbuch.text.league import (
     League,
@@ -22,12 +21,11 @@ from riesbuch.text.league import (
 )
 from riesbuch.text.record_text import competition_text, file_text, season_head
 from riesbuch.text.register import read_club, read_player
-from riesbuch.text.sheet import read_sheet
-from riesbuch.text.training import read_training
+from riesbuch.text.sheet import read_sheet, read_training
+from riesbuch.text.toml_text import new_fixtures_file, with_other_fixtures
 from riesbuch.trade.ids import ClubId, PlayerId, SheetId
 from riesbuch.trade.keys import keys_of, names_of
 from riesbuch.trade.match import Match, Side
-from riesbuch.trade.mentions import mentions
 from riesbuch.trade.people import Club, Membership, Player
 from riesbuch.trade.rules import RankPoints, RuleSet
 from riesbuch.trade.season import Competition, Fixture, Season

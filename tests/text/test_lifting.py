@@ -6,9 +6,8 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from riesbuch.text import yaml_tree
-from riesbuch.text.lifting import STAND_IN, lift_rows
 from riesbuch.text.nodes import Entries, Items, Node, Scalar, WrittenRow
-from riesbuch.text.yaml_tree import read_tree
+from riesbuch.text.yaml_tree import STAND_IN, lift_rows, read_tree
 from tests.clubfolder import FIRST_SHEET
 
 ROWS = (

@@ -27,8 +27,7 @@ from riesbuch.text.league import (
     read_season,
 )
 from riesbuch.text.register import read_club, read_player
-from riesbuch.text.sheet import read_sheet
-from riesbuch.text.training import read_training
+from riesbuch.text.sheet import read_sheet, read_training
 from riesbuch.trade.agreement import Correction, Seal
 from riesbuch.trade.handed_down import (
     Distinction,

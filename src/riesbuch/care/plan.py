@@ -10,13 +10,13 @@ from riesbuch.index.index import SeasonTallies
 from riesbuch.judge.examination import season_sheets
 from riesbuch.judge.holdings import SheetEntry
 from riesbuch.judge.schedule import differs_by_ground, recorded_entry
-from riesbuch.text.fixtures_text import (
+from riesbuch.text.league import read_fixtures
+from riesbuch.text.toml_text import (
     CannotEditError,
     comments_in,
     new_fixtures_file,
     with_other_fixtures,
 )
-from riesbuch.text.league import read_fixtures
 from riesbuch.trade.appointments import Appointment, Fitted, fit
 from riesbuch.trade.certainty import recorded_tally
 from riesbuch.trade.ids import PartId, TeamId

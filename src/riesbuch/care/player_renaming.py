@@ -5,16 +5,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from riesbuch.care.player_file import (
-    PlayerFile,
-    Renaming,
-    expect_finished,
-    merged_text,
-    open_player_file,
-    place_of,
-    player_path,
-    unfinished_renaming,
-)
 from riesbuch.care.player_in_files import (
     Naming,
     NamingFile,
@@ -23,16 +13,27 @@ from riesbuch.care.player_in_files import (
     conflicts_beside_sheets,
     few,
     files_naming,
+    sides_naming,
 )
-from riesbuch.care.players import expect_identifier
+from riesbuch.care.players import (
+    PlayerFile,
+    Renaming,
+    expect_finished,
+    expect_identifier,
+    merged_text,
+    open_player_file,
+    place_of,
+    player_path,
+    unfinished_renaming,
+)
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.judge.holdings import sheet_entry
-from riesbuch.text.batch import Vanishing, Write, write_all
+from riesbuch.text.atomic import Vanishing, Write, write_all
+from riesbuch.text.plain import bare
 from riesbuch.text.register import read_player
 from riesbuch.trade.ids import PlayerId
 from riesbuch.trade.keys import keys_of
 from riesbuch.trade.match import Match, Outcome
-from riesbuch.trade.mentions import sides_naming
 from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Membership, Player, Register
 from riesbuch.trade.problems import RiesbuchError, UsageError
@@ -100,7 +101,7 @@ def plan_rename(folder: ClubFolder, player: Player, written: str) -> PlannedChan
 
 def _marker(old_file: PlayerFile, folder: ClubFolder, renaming: Renaming) -> Write:
     line = f"# unfinished: give `riesbuch roster rename {' '.join(renaming)}` again\n"
-    content = line + old_file.text.removeprefix("\ufeff")
+    content = line + bare(old_file.text)
     return Write(
         path=player_path(folder, renaming.becomes), before=None, after=content.encode("utf-8")
     )

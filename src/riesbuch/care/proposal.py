@@ -6,8 +6,7 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import NamedTuple
 
-from riesbuch.care.draft import DraftSheet
-from riesbuch.care.lineup import Aside, Lineup
+from riesbuch.care.draft import Aside, DraftSheet, Lineup
 from riesbuch.folder.archive import Archive
 from riesbuch.index.index import Tables
 from riesbuch.questions.form import PlayerForm, TeamForm, team_form

@@ -1,6 +1,5 @@
 """``riesbuch check`` and ``tidy``."""
 
-import contextlib
 from pathlib import Path
 
 import click
@@ -29,7 +28,6 @@ def check_command(session: Session, paths: tuple[Path, ...], output_format: str)
     """
     from riesbuch.cli.sheets import check_selection
     from riesbuch.show.problems import has_errors, problems_answer, summary, write_problems
-    from riesbuch.text.schemas import lay_out_schemas
     from riesbuch.trade.problems import UnreadableLeagueError
 
     try:
@@ -41,9 +39,7 @@ def check_command(session: Session, paths: tuple[Path, ...], output_format: str)
         from riesbuch.review.history import with_changed_cells
 
         problems = with_changed_cells(session.folder, problems)
-    with contextlib.suppress(OSError):
-        # A checkout made elsewhere has no schemas yet, and a read-only one needs none.
-        lay_out_schemas(session.folder.derived)
+    session.lay_out_schemas()
     if output_format == "table":
         write_problems(problems)
     else:

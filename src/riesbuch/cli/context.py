@@ -150,6 +150,13 @@ class Session:
         """The tables of all seasons."""
         return self.index().connection()
 
+    def lay_out_schemas(self) -> None:
+        """For editors: a checkout made elsewhere has none yet, and a read-only one needs none."""
+        from riesbuch.text.schemas import lay_out_schemas
+
+        with contextlib.suppress(OSError):
+            lay_out_schemas(self.folder.derived)
+
     def archive(self) -> Archive:
         from riesbuch.folder.archive import open_archive
 

@@ -109,7 +109,7 @@ def _unreadable(problems: Sequence[Problem], path: str) -> DeskView:
 
 def _read_training(folder: ClubFolder, index: Index, path: Path) -> DeskView:
     from riesbuch.care.desk import DeskView, EveningFigures
-    from riesbuch.text.training import read_training
+    from riesbuch.text.sheet import read_training
 
     _, all_problems = index.problems([], with_trainings=True)
     name = folder.relative(path)

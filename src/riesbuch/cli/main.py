@@ -54,7 +54,7 @@ COMMANDS: dict[str, CommandEntry] = {
     "form": CommandEntry("captain", "captain", "what to expect of each player of a team"),
     "lineup": CommandEntry("captain", "captain", "propose who strikes, in which order"),
     "nummern": CommandEntry("captain", "captain", "where and when a team concedes Nummern"),
-    "reach": CommandEntry("reach", "captain", "what is still possible in a league"),
+    "reach": CommandEntry("captain", "captain", "what is still possible in a league"),
     "career": CommandEntry("history", "historian", "one player's matches, strikes and seasons"),
     "meetings": CommandEntry("history", "historian", "all matches of two teams or clubs"),
     "records": CommandEntry("history", "historian", "highest, longest, closest over all seasons"),
@@ -64,11 +64,11 @@ COMMANDS: dict[str, CommandEntry] = {
     "find": CommandEntry(
         "history", "historian", "people, clubs, days and whatever sheets say, by a word"
     ),
-    "ask": CommandEntry("ask", "historian", "a question of your own, in SQL"),
+    "ask": CommandEntry("history", "historian", "a question of your own, in SQL"),
     "publish": CommandEntry("publish", "readers", "write tables and matches as pages in reports/"),
-    "book": CommandEntry("book", "readers", "the chronicle as one HTML file, to be printed"),
-    "tell": CommandEntry("tell", "readers", "the story of one match in words"),
-    "gather": CommandEntry("gather", "reviewer", "bring the folders of many clubs together"),
+    "book": CommandEntry("publish", "readers", "the chronicle as one HTML file, to be printed"),
+    "tell": CommandEntry("publish", "readers", "the story of one match in words"),
+    "gather": CommandEntry("review", "reviewer", "bring the folders of many clubs together"),
     "git-setup": CommandEntry("review", "reviewer", "let git check, show and merge sheets"),
     "guide": CommandEntry("guide", "everybody", "read the longer documentation"),
     # For no person, so of no group and not in the help.

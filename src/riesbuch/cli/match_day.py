@@ -3,7 +3,6 @@ evening before it."""
 
 from __future__ import annotations
 
-import contextlib
 import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,7 +17,7 @@ from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
     from riesbuch.index.index import Index
-    from riesbuch.review.closing import Closing
+    from riesbuch.review.effects import Closing
     from riesbuch.trade.tally import Tally
 
 
@@ -144,8 +143,8 @@ def _closing(session: Session) -> Closing | None:
     """What there is to commit; None where the folder is not kept in git."""
     from riesbuch.cli.streams import Progress
     from riesbuch.pages.writer import is_page
-    from riesbuch.review.closing import closing_of
     from riesbuch.review.committing import expect_name, expect_to_commit
+    from riesbuch.review.effects import closing_of
     from riesbuch.review.finding import found_repository
     from riesbuch.review.git import Repository
 
@@ -230,10 +229,9 @@ def training_command(session: Session, club: str | None, date: datetime.date | N
     Trainings are never published. `riesbuch guide trainings` says what may not be noted, and who
     can read them.
     """
-    from riesbuch.care.training import club_meant, members_of, new_file, training_text
+    from riesbuch.care.draft import club_meant, members_of, new_file, training_text
     from riesbuch.questions.sheets import Precedents
     from riesbuch.text.atomic import create_file
-    from riesbuch.text.schemas import lay_out_schemas
 
     folder, index = session.folder, session.index()
     past = Precedents(folder, index)
@@ -242,8 +240,7 @@ def training_command(session: Session, club: str | None, date: datetime.date | N
     path = new_file(folder, meant, day)
     members = members_of(register, past, meant, day.year)
     create_file(path, training_text(meant, day, members).encode())
-    with contextlib.suppress(OSError):
-        lay_out_schemas(folder.derived)
+    session.lay_out_schemas()
     name = folder.relative(path)
     write(Message("written: {relative}", relative=name))
     say(

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
 
     from riesbuch.care.player_renaming import PlannedChange
-    from riesbuch.text.batch import Write
+    from riesbuch.text.atomic import Write
     from riesbuch.trade.ids import ClubId
     from riesbuch.trade.people import Player, Register
 
@@ -155,8 +155,7 @@ def add(
     one club, that is the club. With --from FILE.csv everybody of a list is added, with --unknown
     all whom a sheet names: all of them, or nobody.
     """
-    from riesbuch.care.player_file import may_be_minor, plan_addition
-    from riesbuch.care.players import only_club
+    from riesbuch.care.players import may_be_minor, only_club, plan_addition
     from riesbuch.trade.ids import is_identifier
     from riesbuch.trade.names import find_club, find_player
     from riesbuch.trade.people import Membership
@@ -209,7 +208,7 @@ def _say_minors() -> None:
 
 
 def _write_new(session: Session, changes: list[Write], dry_run: bool) -> int:
-    from riesbuch.text.batch import write_all
+    from riesbuch.text.atomic import write_all
 
     if not dry_run:
         write_all(changes)
@@ -253,8 +252,7 @@ def _add_listed(session: Session, path: Path, *, dry_run: bool) -> int:
 
 
 def _add_unknown(session: Session, sheet: str, *, yes: bool, dry_run: bool) -> int:
-    from riesbuch.care.player_file import plan_addition
-    from riesbuch.care.players import name_for, titled, unknown_people, very_like
+    from riesbuch.care.players import name_for, plan_addition, titled, unknown_people, very_like
     from riesbuch.cli.sheets import examine_one, locate_sheet
     from riesbuch.trade.people import Membership
     from riesbuch.trade.problems import RiesbuchError, alternatives
@@ -318,8 +316,8 @@ def _add_unknown(session: Session, sheet: str, *, yes: bool, dry_run: bool) -> i
 @pass_session
 def move(session: Session, player: str, club: str, since: int, dry_run: bool) -> None:
     """Write that PLAYER is at CLUB from a year on; the former clubs stay."""
-    from riesbuch.care.player_file import plan_move
-    from riesbuch.text.batch import write_all
+    from riesbuch.care.players import plan_move
+    from riesbuch.text.atomic import write_all
     from riesbuch.trade.names import find_club, find_player
 
     register = _register(session)

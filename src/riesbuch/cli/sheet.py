@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 import datetime
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -18,8 +17,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
+    from riesbuch.care.draft import Lineup
     from riesbuch.care.fixture_choice import MatchOrder, PlannedMatch
-    from riesbuch.care.lineup import Lineup
     from riesbuch.folder.archive import Archive
     from riesbuch.folder.club_folder import ClubFolder
     from riesbuch.index.index import Index
@@ -171,7 +170,6 @@ def _write_draft(
     from riesbuch.show.problems import has_errors, say_problems
     from riesbuch.show.secretary import say_draft
     from riesbuch.text.atomic import create_file
-    from riesbuch.text.schemas import lay_out_schemas
     from riesbuch.trade.problems import RiesbuchError
 
     folder = session.folder
@@ -195,8 +193,7 @@ def _write_draft(
         )
         return 1
     create_file(path, content)
-    with contextlib.suppress(OSError):
-        lay_out_schemas(folder.derived)
+    session.lay_out_schemas()
     write(Message("written: {relative}", relative=relative))
     say_draft(drafted, archive)
     say_problems(problems)

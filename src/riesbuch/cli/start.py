@@ -58,10 +58,10 @@ def season_command(session: Session, year: int, dry_run: bool) -> None:
     and is named. A season that is there is never changed. Fixtures are not copied; `riesbuch plan`
     makes new ones.
     """
-    from riesbuch.care.next_season import next_season, season_before
+    from riesbuch.care.starting import next_season, season_before
     from riesbuch.questions.honours import honours
     from riesbuch.show.secretary import season_lines
-    from riesbuch.text.batch import write_all
+    from riesbuch.text.atomic import write_all
 
     index = session.index()
     last = season_before(session.folder, year)

@@ -87,8 +87,8 @@ def compare_command(session: Session, first: Path, second: Path, output_format: 
     they differ in anything that decides a result.
     """
     from riesbuch.show.sheets import comparison_answer
+    from riesbuch.trade.cells import place_words
     from riesbuch.trade.comparing import compare
-    from riesbuch.trade.places import place_words
 
     index = session.index()
     matches = []

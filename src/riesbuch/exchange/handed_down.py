@@ -18,10 +18,10 @@ from riesbuch.exchange.importing import ImportPlan, OpenIndex, judge_plan
 from riesbuch.exchange.resolving import Identification, Players, Teams, find_competition
 from riesbuch.exchange.sheets import Fault
 from riesbuch.folder.archive import Archive
-from riesbuch.text.handed_down_text import with_table
 from riesbuch.text.league import read_handed_down
 from riesbuch.text.plain import read_plain
 from riesbuch.text.record_text import handed_down_text
+from riesbuch.text.toml_text import with_table
 from riesbuch.trade.handed_down import HandedDown, HandedDownStrikers, HandedDownTable, TableRow
 from riesbuch.trade.ids import CompetitionId
 from riesbuch.trade.keys import keys_of

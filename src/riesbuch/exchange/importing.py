@@ -17,7 +17,7 @@ from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.folder.overlaid_folder import OverlaidFolder
 from riesbuch.index.index import Index
 from riesbuch.questions.sheets import SheetOnRecord, known_as, known_sheets
-from riesbuch.text.batch import Write, write_together
+from riesbuch.text.atomic import Write, write_together
 from riesbuch.text.plain import read_plain
 from riesbuch.text.record_text import file_text
 from riesbuch.trade.ids import PartId, SheetId

@@ -5,13 +5,19 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 
-from riesbuch.care.player_file import may_be_minor, plan_addition
-from riesbuch.care.players import expect_identifier, identifier_for, titled, very_like
+from riesbuch.care.players import (
+    expect_identifier,
+    identifier_for,
+    may_be_minor,
+    plan_addition,
+    titled,
+    very_like,
+)
 from riesbuch.exchange.cells import UNKNOWN
 from riesbuch.exchange.csv_text import CsvFile, CsvRow, unguarded
 from riesbuch.exchange.sheets import Fault
 from riesbuch.folder.club_folder import ClubFolder
-from riesbuch.text.batch import Write
+from riesbuch.text.atomic import Write
 from riesbuch.trade.ids import ClassId, PlayerId
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import find_club, find_player, folded, in_reading_order, name_key

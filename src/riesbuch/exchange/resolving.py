@@ -17,7 +17,14 @@ from riesbuch.exchange.decisions import (
 )
 from riesbuch.exchange.sheets import NamesOfMatch, WrittenMatch, WrittenSide
 from riesbuch.folder.archive import Archive
-from riesbuch.trade.ids import ClubId, CompetitionId, PlayerId, SideName, TeamId, is_identifier
+from riesbuch.trade.ids import (
+    CompetitionId,
+    PlayerId,
+    SideName,
+    TeamId,
+    club_of,
+    is_identifier,
+)
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import (
     KINDS,
@@ -177,10 +184,6 @@ def find_competition(
     return usual, Identification(None, like, Message("not in season.toml"))
 
 
-def club_of(team: TeamId | None) -> ClubId:
-    return ClubId((team or "").rpartition("-")[0])
-
-
 class _Use(NamedTuple):
     """A player's name in one row, or a captain's."""
 
@@ -228,7 +231,7 @@ class Resolver:
                 self._team(place, match, side.team, competition)
                 for side in (match.home, match.away)
             )
-            clubs[place, "home"], clubs[place, "away"] = club_of(home), club_of(away)
+            clubs[place, "home"], clubs[place, "away"] = club_of(home or ""), club_of(away or "")
             if competition and home and away:
                 heads[place] = (competition, home, away)
         people = self._people(matches, clubs)

@@ -33,8 +33,7 @@ from riesbuch.trade.problems import Problem, RiesbuchError
 
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive, RegisterReading
-    from riesbuch.index.season import SeasonOutcome
-    from riesbuch.index.trainings import YearOfTrainings
+    from riesbuch.index.season import SeasonOutcome, YearOfTrainings
     from riesbuch.trade.signing import SignedSeal
     from riesbuch.trade.strikers import Performance
     from riesbuch.trade.tally import Tally
@@ -331,7 +330,7 @@ class Index:
             if (first is not None or trainings) and not self.is_as_seen(missing):
                 raise OvertakenError
             if trainings or trainings_gone:
-                from riesbuch.index.trainings import put_years
+                from riesbuch.index.season import put_years
 
                 put_years(store, connection, trainings, trainings_gone)
             if unfilled or register_is_unfilled or gone:
@@ -355,10 +354,10 @@ class Index:
             known, problems = kept.get(year, (None, ""))
             if known != basis:
                 from riesbuch.folder.archive import open_archive
-                from riesbuch.index.trainings import work_out
+                from riesbuch.index.season import work_out_trainings
 
                 archive = open_archive(self._folder, [year], self.register())
-                found[year] = work_out(archive, year, basis)
+                found[year] = work_out_trainings(archive, year, basis)
                 problems = found[year].problems
             self._training_problems.append(problems)
         return found, kept.keys() - {*self._training_years}

@@ -2,19 +2,29 @@
 seasons by as many processes as there are cores."""
 
 import gc
+import json
 import marshal
 import os
 import zlib
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from functools import cached_property, partial
+from sqlite3 import Connection
 from typing import Any, NamedTuple, TypeVar
 
 from riesbuch.folder.archive import Archive, read_bytes
+from riesbuch.folder.club_folder import TRAININGS
 from riesbuch.index.codec import pack, pack_entry, unpack, unpack_entry
 from riesbuch.index.handed_down import handed_down_rows
 from riesbuch.index.layout import MATCHES_A_SEASON
 from riesbuch.index.packed import pack_problems, unpack_problems
-from riesbuch.index.store import KnownSheet, OvertakenError, Surroundings, as_bytes, digest_of
+from riesbuch.index.store import (
+    KnownSheet,
+    OvertakenError,
+    Store,
+    Surroundings,
+    as_bytes,
+    digest_of,
+)
 from riesbuch.index.tables import (
     SheetFigures,
     competition_rows,
@@ -346,3 +356,40 @@ def _sheet_bases(archive: Archive, year: int, digests: Mapping[str, bytes]) -> d
         )
     )
     return {path: digest_of(digest, scoring) for path, digest in sorted(digests.items())}
+
+
+class YearOfTrainings(NamedTuple):
+    """``rows`` are those of `training_rows`, ``problems`` packed."""
+
+    basis: bytes
+    problems: str
+    rows: list[tuple[Any, ...]]
+
+
+def work_out_trainings(archive: Archive, year: int, basis: bytes) -> YearOfTrainings:
+    """Read and judge the evenings of the year; one with errors counts nowhere."""
+    from riesbuch.index.codec import pack
+    from riesbuch.index.packed import pack_problems
+    from riesbuch.judge.trainings import examine_trainings
+
+    sound, problems = examine_trainings(archive, year)
+    rows = [
+        (year, str(training.date), training.club, player, json.dumps(points))
+        for training in sound.values()
+        for player, points in training.attended.items()
+    ]
+    return YearOfTrainings(basis, pack(pack_problems(problems)), rows)
+
+
+def put_years(
+    store: Store,
+    connection: Connection,
+    years: Mapping[int, YearOfTrainings],
+    gone: Collection[int],
+) -> None:
+    for year in (*years, *gone):
+        connection.execute("DELETE FROM training_rows WHERE season = ?", (year,))
+        connection.execute("DELETE FROM results WHERE kind = ?", (f"{TRAININGS} {year}",))
+    for year, found in years.items():
+        connection.executemany("INSERT INTO training_rows VALUES (?, ?, ?, ?, ?)", found.rows)
+        store.keep_result(f"{TRAININGS} {year}", found.basis, found.problems)

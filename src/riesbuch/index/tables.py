@@ -14,7 +14,7 @@ from riesbuch.index.layout import MATCHES_A_SEASON, ROWS_A_MATCH
 from riesbuch.index.store import KnownSheet, as_bytes, as_path
 from riesbuch.index.team_seasons import fill_team_seasons
 from riesbuch.judge.examination import ExaminedSheet
-from riesbuch.trade.ids import CompetitionId, SheetId, Winner
+from riesbuch.trade.ids import CompetitionId, SheetId
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.people import Register
 from riesbuch.trade.rules import RuleSet
@@ -37,7 +37,7 @@ from riesbuch.trade.strikers import (
     ranked_by_rows,
     strikers,
 )
-from riesbuch.trade.tally import SideTally, Tally, tally
+from riesbuch.trade.tally import SideTally, Tally, result_for, tally
 
 # Calling the named tuple itself takes several times as long.
 _new: Any = tuple.__new__
@@ -180,7 +180,7 @@ def sheet_rows(rows: _Rows, year: int, path: str, figures: SheetFigures, *, erro
             (
                 sheet, name, year, mine.team, theirs.team, mine.depth.value, mine.points,
                 mine.nummern, mine.rank_points if counts else None,
-                _result(added_up.winner, name),
+                added_up.winner and result_for(added_up.winner, name),
                 mine.best_ries,
                 None if mine.ries is None else pack(mine.ries),
             )
@@ -267,14 +267,6 @@ def competition_rows(
         )
         for number, ruling in enumerate(rulings, start=1)
     )  # fmt: skip
-
-
-def _result(winner: Winner | None, side: str) -> str | None:
-    if winner is None:
-        return None
-    if winner == "draw":
-        return "drawn"
-    return "won" if winner == side else "lost"
 
 
 def put_season(

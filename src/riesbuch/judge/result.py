@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 
 from riesbuch.judge.strikes import has_whole_rows
+from riesbuch.trade.cells import find_place, ries_words
 from riesbuch.trade.ids import SideName, opponent_of
 from riesbuch.trade.match import Depth, Match, Outcome, Side, kinds_of
 from riesbuch.trade.messages import Message
-from riesbuch.trade.places import find_place, ries_words
 from riesbuch.trade.problems import Finding, all_of, finding
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import CompetitionKind

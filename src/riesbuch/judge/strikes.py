@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 from itertools import chain
 
+from riesbuch.trade.cells import ordinal, ries_words
 from riesbuch.trade.ids import PlayerId, Position
 from riesbuch.trade.match import Match, Outcome, Row, ShortRow, Side, innings_of
 from riesbuch.trade.messages import Message
-from riesbuch.trade.places import ordinal, ries_words
 from riesbuch.trade.problems import Finding, finding, in_a_row
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import Inning, Strike, StrikeKind, write_innings, write_strike

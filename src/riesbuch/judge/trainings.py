@@ -28,7 +28,7 @@ class ExaminedTrainings(NamedTuple):
 
 def examine_trainings(archive: Archive, year: int) -> ExaminedTrainings:
     """Read and judge the evenings of ``year``, whose season is in the archive if there is one."""
-    from riesbuch.text.training import read_training
+    from riesbuch.text.sheet import read_training
 
     folder = archive.folder
     problems: list[Problem] = []

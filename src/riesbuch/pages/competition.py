@@ -35,7 +35,7 @@ from riesbuch.pages.outcomes import (
 )
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import competition_page, match_page, strikers_page
-from riesbuch.pages.team_table import (
+from riesbuch.pages.team import (
     Going,
     bracket_of,
     bracket_table,
@@ -50,13 +50,14 @@ from riesbuch.questions.match_lines import LeftOutSheet
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
 from riesbuch.trade.bracket import Tie
 from riesbuch.trade.certainty import SurePlaces, matches_planned
-from riesbuch.trade.course import form, movement, result_for, totals
+from riesbuch.trade.course import form, movement, totals
 from riesbuch.trade.ids import PartId, TeamId, club_of
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.rules import Award
 from riesbuch.trade.season import CompetitionKind, Fixture, Part, Season
 from riesbuch.trade.standings import Standing
 from riesbuch.trade.strikers import AwardGiven, Striker
+from riesbuch.trade.tally import result_for
 
 
 def competition_text(

@@ -136,7 +136,7 @@ def section(level: int, title: Markdown, *blocks: Markdown) -> Markdown:
 def chapters(found: Iterable[tuple[Markdown, Markdown]]) -> Markdown:
     """Each text below its title; where there are several, above them what leads to each."""
     titled = list(found)
-    marks = joined((Markdown(f"[{title}](#{quote(_anchor(title))})") for title, _ in titled), " · ")
+    marks = joined((Markdown(f"[{title}](#{quote(anchor(title))})") for title, _ in titled), " · ")
     return stacked(
         marks if len(titled) > 1 else NOTHING, *(section(2, title, text) for title, text in titled)
     )
@@ -154,8 +154,8 @@ def in_chapters(
     return chapters((shared, text([*of_it])) for shared, of_it in groupby(rows, title))
 
 
-def _anchor(title: Markdown) -> str:
-    """What hosts call the place of a heading."""
+def anchor(title: str) -> str:
+    """What git hosts call the place of a heading."""
     return _NOT_IN_ANCHORS.sub("", title.strip().lower()).replace(" ", "-")
 
 

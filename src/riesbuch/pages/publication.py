@@ -315,9 +315,9 @@ class Publisher:
 
     def _family(self, part: _Part) -> Iterator[tuple[Page, str]]:
         from riesbuch.pages.club import club_pages
-        from riesbuch.pages.front import front_pages
         from riesbuch.pages.history.overview import history_pages
         from riesbuch.pages.player import player_pages, players_pages, players_with_page
+        from riesbuch.pages.season import front_pages
 
         if part.name == "player":
             players = players_with_page(self.past)

@@ -1,4 +1,4 @@
-"""What is known without its sheets: tables, and titles."""
+"""What is known without its sheets: tables, and titles; and all titles, by sheets or without."""
 
 from collections.abc import Mapping, Sequence
 from sqlite3 import Connection
@@ -110,6 +110,21 @@ def told_titles(connection: Connection) -> tuple[Title, ...]:
         " 'champion' THEN 0 WHEN 'runner-up' THEN 1 WHEN 'promoted' THEN 2 WHEN 'relegated'"
         " THEN 3 WHEN 'best-striker' THEN 4 ELSE 5 END, award, team, player, holder",
     )
+
+
+def titles(connection: Connection) -> tuple[Title, ...]:
+    """All of champions and best strikers, by season; the team of a striker is the one last played
+    for."""
+    columns = ", ".join(f"t.{column}" for column in Title._fields)
+    rows = connection.execute(
+        f"SELECT {columns.replace('t.team', 'coalesce(t.team, s.team, h.team)')} FROM titles AS t"
+        " LEFT JOIN strikers AS s ON s.season = t.season AND"
+        " s.competition = t.competition AND s.player = t.player LEFT JOIN handed_down_striker_rows"
+        " AS h ON h.season = t.season AND h.competition = t.competition AND h.player = t.player"
+        " WHERE t.what IN ('champion', 'best-striker') ORDER BY t.season, t.competition, t.what,"
+        " t.team, t.player, t.holder"
+    )
+    return tuple(map(Title._make, rows))
 
 
 def _told(

@@ -160,12 +160,6 @@ def team_form(
     )
 
 
-def team_outings(connection: Connection, team: TeamId, season: int) -> list[Outing]:
-    """The team's matches, and its club's trainings, of the season and the two before it."""
-    trainings = _trainings(connection, team, season, _LAST_DAY)
-    return _outings([*trainings, *_rows(connection, team, season, _LAST_DAY)])
-
-
 def no_match(
     team: TeamId, season: int | None, until: datetime.date | None = None, since: int | None = None
 ) -> UsageError:

@@ -78,32 +78,6 @@ class Honours:
     told: tuple[str, ...] = ()
 
 
-class Title(NamedTuple):
-    """A distinction that is decided, out of sheets or handed down. Of a best striker ``team`` is
-    the one last played for; ``holder`` is the name of somebody without a file."""
-
-    season: int
-    competition: str
-    kind: str
-    what: str
-    team: str | None
-    player: str | None
-    holder: str | None
-
-
-def titles(connection: Connection) -> list[Title]:
-    """All of champions and best strikers, by season."""
-    rows = connection.execute(
-        "SELECT t.season, t.competition, t.kind, t.what, coalesce(t.team, s.team, h.team),"
-        " t.player, t.holder FROM titles AS t LEFT JOIN strikers AS s ON s.season = t.season AND"
-        " s.competition = t.competition AND s.player = t.player LEFT JOIN handed_down_striker_rows"
-        " AS h ON h.season = t.season AND h.competition = t.competition AND h.player = t.player"
-        " WHERE t.what IN ('champion', 'best-striker') ORDER BY t.season, t.competition, t.what,"
-        " t.team, t.player, t.holder"
-    )
-    return list(map(Title._make, rows))
-
-
 class Gap(NamedTuple):
     """Years without a season of ``competition``, or of any where it is None."""
 

@@ -5,7 +5,7 @@ from fractions import Fraction
 from sqlite3 import Connection
 from typing import Any
 
-from riesbuch.questions.honours import Title, titles
+from riesbuch.questions.chronicle import Title, titles
 from riesbuch.questions.ranked import Best, Holder, Record, Scope, Value
 
 _ANY = 1_000_000

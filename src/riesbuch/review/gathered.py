@@ -42,8 +42,7 @@ from riesbuch.review.season_outcome import (
     outcome_of,
 )
 from riesbuch.review.working_tree import LINK, SUBMODULE, Entry, blob_id
-from riesbuch.text.atomic import replace_file
-from riesbuch.text.batch import Write, write_together
+from riesbuch.text.atomic import Write, replace_file, write_together
 from riesbuch.text.plain import LARGEST_FILE, read_plain, refuse_links
 from riesbuch.text.register import read_club, read_player
 from riesbuch.trade.ids import ClubId, PlayerId, is_identifier

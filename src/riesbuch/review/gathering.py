@@ -14,8 +14,8 @@ from riesbuch.index.store import digest_of
 from riesbuch.judge.archive import check_seasons
 from riesbuch.judge.examination import examine_at
 from riesbuch.judge.holdings import Holdings, SheetEntry
+from riesbuch.review.changes import is_sealed, objection
 from riesbuch.review.git import Repository
-from riesbuch.review.sanction import is_sealed, objection
 from riesbuch.review.season_outcome import (
     HERE,
     NotTaken,

@@ -1,7 +1,7 @@
 """What three versions of a sheet come to, value by value.
 
 Nothing is guessed: whatever is not certain raises `CannotMergeError`. See `riesbuch.review.merge`
-for how a text comes to say it, and `riesbuch.review.proof` for the proof that it does.
+for how a text comes to say it, and `riesbuch.review.merge` for the proof that it does.
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -11,7 +11,7 @@ from functools import cache
 from typing import Generic, NamedTuple, TypeVar
 
 from riesbuch.text.document import Document
-from riesbuch.text.editing import Said, said
+from riesbuch.text.editing import Said, is_flow, said
 from riesbuch.text.nodes import Entries, Items, Node, Scalar
 from riesbuch.trade.keys import key_at
 from riesbuch.trade.match import Match
@@ -71,7 +71,7 @@ class Value(NamedTuple):
 
     def _below(self, key: Node, node: Node) -> "Value":
         document = self.document
-        if _is_flow(self.node):
+        if is_flow(self.node):
             return Value(document, node, document.written(node))
         first = key.position[0]
         while first > 1 and _is_remark(document.line(first - 1)):
@@ -84,10 +84,6 @@ def _unsigned(seal: object) -> object:
     """The meaning of a seal without its signatures, which each club adds by itself."""
     keys = seal if isinstance(seal, frozenset) else ()
     return frozenset(pair for pair in keys if pair[0] != "signatures")
-
-
-def _is_flow(node: Node) -> bool:
-    return not isinstance(node, Scalar) and node.flow
 
 
 def _is_remark(line: str) -> bool:

@@ -16,15 +16,18 @@ from riesbuch.review.signatures import answers, signing_openssh, usable_key, ver
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError, UsageError, all_of
 from riesbuch.trade.sealing import fits_seal
-from riesbuch.trade.signers_change import (
+from riesbuch.trade.signing import (
     Agreement,
+    Proof,
+    Signer,
     agreed_questions,
     agreed_text,
     agreements,
     key_changes,
     lost_agreements,
+    read_signature,
+    signed_seal,
 )
-from riesbuch.trade.signing import Proof, Signer, read_signature, signed_seal
 
 if TYPE_CHECKING:
     from riesbuch.folder.club_folder import ClubFolder
@@ -32,8 +35,7 @@ if TYPE_CHECKING:
     from riesbuch.review.revisions import RevisionComparison
     from riesbuch.trade.ids import ClubId
     from riesbuch.trade.match import Match
-    from riesbuch.trade.signers_change import KeyChange
-    from riesbuch.trade.signing import SealVerdict
+    from riesbuch.trade.signing import KeyChange, SealVerdict
 
 
 Tell = Callable[[str], None]

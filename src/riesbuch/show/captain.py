@@ -23,7 +23,7 @@ from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
-    from riesbuch.care.lineup import Aside
+    from riesbuch.care.draft import Aside
     from riesbuch.care.proposal import Proposal, Seat
     from riesbuch.questions.conditions import Conceded, NummernOfTeam
     from riesbuch.questions.form import PlayerForm, Strikes, TeamForm

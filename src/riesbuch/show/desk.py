@@ -10,14 +10,13 @@ from collections.abc import Iterator, Sequence
 from types import FrameType
 from typing import Any, NamedTuple
 
-from riesbuch.care.desk import DeskView, EveningFigures, Figures
+from riesbuch.care.desk import DeskView, EveningFigures, Figures, RunningSide, Total
 from riesbuch.show.output import BOLD, FAINT, RED, said
 from riesbuch.show.problems import STYLES, has_errors
 from riesbuch.show.sheets import RowLine, paper_lines, result_sentence, side_title
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message, on_one_line
 from riesbuch.trade.problems import Problem, Severity, in_a_row
-from riesbuch.trade.running_tally import RunningSide, Total
 
 _ORDER = (Severity.ERROR, Severity.WARNING, Severity.DRAFT)
 _CELL = 7

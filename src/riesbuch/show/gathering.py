@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from riesbuch.review.season_outcome import OpenCell
 from riesbuch.show.output import NEVER_FOLDED, Answer, Column, Table, figure_column
 from riesbuch.trade import counts
+from riesbuch.trade.cells import place_words
 from riesbuch.trade.ids import SheetId, TeamId
 from riesbuch.trade.match import Match, Side
 from riesbuch.trade.messages import Message
-from riesbuch.trade.places import place_words
 from riesbuch.trade.problems import all_of
 
 if TYPE_CHECKING:

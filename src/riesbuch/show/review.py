@@ -38,9 +38,9 @@ from riesbuch.show.review_lines import (
 from riesbuch.show.season import standing_cell, striker_average
 from riesbuch.show.sheets import tally_data
 from riesbuch.trade import counts
+from riesbuch.trade.cells import place_words
 from riesbuch.trade.counts import Counted
 from riesbuch.trade.messages import Message, joined
-from riesbuch.trade.places import place_words
 from riesbuch.trade.problems import all_of
 from riesbuch.trade.sealing import read_change
 
@@ -56,8 +56,7 @@ if TYPE_CHECKING:
     )
     from riesbuch.review.git import FileChange
     from riesbuch.trade.agreement import Correction
-    from riesbuch.trade.cells import CellChange
-    from riesbuch.trade.places import Names
+    from riesbuch.trade.cells import CellChange, Names
 
 _WIDTH = 100
 _MOST_ROWS = 30

@@ -13,9 +13,9 @@ from riesbuch.show.matches import pair
 from riesbuch.show.output import Column, Table, figure_column
 from riesbuch.show.review_signatures import of_signatures
 from riesbuch.show.sheets import result_sentence
+from riesbuch.trade.cells import side_words
 from riesbuch.trade.counts import Counted
 from riesbuch.trade.messages import Message, joined
-from riesbuch.trade.places import side_words
 from riesbuch.trade.sealing import NOTHING, read_change
 from riesbuch.trade.signing import Proof
 
@@ -26,9 +26,8 @@ if TYPE_CHECKING:
     from riesbuch.review.git import FileChange
     from riesbuch.review.history import Commit
     from riesbuch.trade.agreement import Correction
-    from riesbuch.trade.cells import CellChange
+    from riesbuch.trade.cells import CellChange, Names
     from riesbuch.trade.match import Match
-    from riesbuch.trade.places import Names
     from riesbuch.trade.tally import Tally
 
 _MOST = 12

@@ -12,7 +12,7 @@ from riesbuch.trade.signing import valid_times
 if TYPE_CHECKING:
     from riesbuch.review.effects import Review
     from riesbuch.review.signed_changes import Signatures
-    from riesbuch.trade.signers_change import Bounds, KeyChange
+    from riesbuch.trade.signing import Bounds, KeyChange
 
 
 def of_signatures(review: Review) -> Iterator[tuple[str, list[str]]]:

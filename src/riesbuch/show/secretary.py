@@ -15,15 +15,13 @@ from riesbuch.trade.problems import all_of
 if TYPE_CHECKING:
     import datetime
 
-    from riesbuch.care.draft import DraftSheet
+    from riesbuch.care.draft import DraftSheet, Lineup
     from riesbuch.care.due import Due, OpenMatch
-    from riesbuch.care.lineup import Lineup
-    from riesbuch.care.next_season import NextSeason
     from riesbuch.care.plan import Clash, Plan, PlanOrder
     from riesbuch.care.sealed_sheet import Corrected
+    from riesbuch.care.starting import NextSeason
     from riesbuch.folder.archive import Archive
-    from riesbuch.review.closing import Closing
-    from riesbuch.review.effects import Review
+    from riesbuch.review.effects import Closing, Review
     from riesbuch.trade.ids import SheetId, TeamId
     from riesbuch.trade.match import Match
     from riesbuch.trade.planning import SharedGround, Travel
@@ -251,7 +249,7 @@ def correction_lines(archive: Archive, before: Match, done: Corrected) -> Iterat
     """The cells that change, the result before and after, and the entry."""
     from riesbuch.show.sheets import result_sentence
     from riesbuch.text.layout import written
-    from riesbuch.trade.places import place_words
+    from riesbuch.trade.cells import place_words
     from riesbuch.trade.tally import tally
 
     def result(match: Match) -> str:

@@ -23,12 +23,11 @@ from riesbuch.text.document import Document
 from riesbuch.text.league import League
 from riesbuch.text.sheet import read_sheet
 from riesbuch.text.yaml_tree import conflict_sides, decode
-from riesbuch.trade.cells import deciding_cells, remark_cells
+from riesbuch.trade.cells import deciding_cells, ordinal, remark_cells
 from riesbuch.trade.ids import SheetId, SideName, TeamId
 from riesbuch.trade.match import PLAYER_KEYS, Depth, Match, Outcome, Row, Side
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.people import Register
-from riesbuch.trade.places import ordinal
 from riesbuch.trade.problems import RiesbuchError
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import StrikeKind, write_strike

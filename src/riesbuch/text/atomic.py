@@ -1,14 +1,17 @@
-"""Writing a file whole or not at all."""
+"""Writing files whole or not at all: one, or many together as far as the computer lets us."""
 
 import contextlib
 import errno
 import os
+import shutil
 import stat
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
-from riesbuch.text.plain import read_plain, refuse_links
+from riesbuch.text.plain import read_plain, reason_of, refuse_links
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
 
 
@@ -131,3 +134,198 @@ def _umask() -> int:
     mask = os.umask(0o077)
     os.umask(mask)
     return mask
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Write:
+    """What a file becomes. ``before`` is what it was read as, None where it is new."""
+
+    path: Path
+    before: bytes | None
+    after: bytes
+
+
+@contextlib.contextmanager
+def entered(write: Write, done: list[Write]) -> Iterator[None]:
+    """Enter the ``write`` among those ``done`` while it is: one that is interrupted may have
+    happened. One that is refused has not, and what stands there is not ours to judge."""
+    done.append(write)
+    try:
+        yield
+    except RiesbuchError:
+        done.pop()
+        raise
+
+
+def put_back(done: Sequence[Write]) -> int:
+    """Undo what was written, the last first, up to the first that cannot be; how many files are
+    left. Were more put back, these could name what is in a file that is gone."""
+    for left in range(len(done), 0, -1):
+        try:
+            if not _undone(done[left - 1]):
+                return left
+        except OSError:
+            return left
+    return 0
+
+
+def _undone(write: Write) -> bool:
+    """Whether nothing of the write is left; a text that somebody saved since may hold it."""
+    if not write.path.exists():
+        return True
+    content = read_plain(write.path)
+    if content != write.after:
+        return content == write.before
+    if write.before is None:
+        write.path.unlink()
+    else:
+        replace_file(write.path, write.before)
+    return True
+
+
+def stopped(trouble: OSError | RiesbuchError, left: int, done: int) -> RiesbuchError:
+    """What to say where ``left`` of the ``done`` files could not be put back."""
+    if isinstance(trouble, OSError):
+        where = f"{trouble.filename}: " if trouble.filename else ""
+        reason = where + reason_of(trouble)
+    else:
+        reason = trouble.message
+    if left:
+        return RiesbuchError(
+            "{reason}; {left} of {done} files could not be put back: give the same"
+            " command again once this is mended, and it finishes the rest",
+            reason=reason,
+            left=left,
+            done=done,
+        )
+    return RiesbuchError("{reason}; every file is as it was before", reason=reason)
+
+
+def write_together(staging: Path, writes: Sequence[Write]) -> None:
+    """Do the ``writes`` in order; of the new files none may be there. What names something comes
+    after the file that declares it, so that the first ones alone make sense.
+
+    New ones are written out below ``staging`` first, a folder of the same file system. Raises
+    RiesbuchError where a new file is there already or a changed one is no longer as it was read;
+    what was done by then is taken back, the last first. Where that fails too, the first ones stay
+    done, and RiesbuchError says so: the same once more finishes the rest.
+    """
+    for path in (staging, *(write.path for write in writes if write.before is None)):
+        refuse_links(path)
+    for write in writes:
+        if write.before is not None and read_plain(write.path) != write.before:
+            raise RiesbuchError(
+                "{path} was changed meanwhile; nothing was written; try again", path=write.path
+            )
+    staging.mkdir(parents=True, exist_ok=True)
+    work = Path(tempfile.mkdtemp(prefix="together-", dir=staging))
+    done: list[Write] = []
+    folders: list[Path] = []
+    try:
+        staged = _stage(work, {write.path: write.after for write in writes if write.before is None})
+        for write in writes:
+            with entered(write, done):
+                if write.before is None:
+                    _make_folder(write.path.parent, folders)
+                    _put(staged[write.path], write.path)
+                else:
+                    replace_as_read(write.path, write.before, write.after)
+        new = {write.path.parent for write in writes if write.before is None}
+        for folder in sorted({*new, *(folder.parent for folder in folders)}):
+            settle(folder)
+    except BaseException as trouble:
+        left = put_back(done)
+        for folder in reversed(folders):
+            with contextlib.suppress(OSError):
+                folder.rmdir()
+        if not isinstance(trouble, (OSError, RiesbuchError)):
+            raise
+        raise stopped(trouble, left, len(done)) from trouble
+    finally:
+        shutil.rmtree(work, ignore_errors=True)
+
+
+def _stage(work: Path, contents: Mapping[Path, bytes]) -> dict[Path, Path]:
+    """Each path with the file in ``work`` that holds its content, safe on the disk."""
+    staged: dict[Path, Path] = {}
+    wants_sync_each = not hasattr(os, "sync")
+    for number, (path, content) in enumerate(contents.items()):
+        file = work / str(number)
+        with file.open("wb") as opened:
+            opened.write(content)
+            if wants_sync_each:
+                opened.flush()
+                os.fsync(opened.fileno())
+        staged[path] = file
+    if not wants_sync_each:
+        # One wait for the disk in place of thousands.
+        os.sync()
+    return staged
+
+
+def _make_folder(folder: Path, made: list[Path]) -> None:
+    """Make ``folder`` with those above it, entering in ``made`` those that were not there."""
+    missing = []
+    while not folder.exists():
+        missing.append(folder)
+        folder = folder.parent
+    for folder in reversed(missing):
+        folder.mkdir(exist_ok=True)
+        made.append(folder)
+
+
+def _put(file: Path, path: Path) -> None:
+    """Move ``file`` to ``path``, where nothing may be."""
+    there = Message("{path} is there already and is never overwritten", path=path)
+    try:
+        os.link(file, path)
+    except FileExistsError:
+        raise RiesbuchError(there) from None
+    except OSError:
+        # A file system without hard links.
+        if path.exists():
+            raise RiesbuchError(there) from None
+        replace_file(path, file.read_bytes())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Vanishing:
+    """A file that goes: away, or over the one at ``to``. It happens or it does not."""
+
+    path: Path
+    to: Path | None = None
+
+    def do(self) -> None:
+        if self.to is None:
+            self.path.unlink()
+        else:
+            os.replace(self.path, self.to)
+        settle(self.path.parent)
+
+
+def write_all(writes: Sequence[Write], last: Vanishing | None = None) -> None:
+    """Do the ``writes`` in order, then the ``last`` step, which completes the change.
+
+    Where one fails, those done are undone, and RiesbuchError says so. Where that fails too, or
+    the computer stops, the first ones stay done: the caller orders the writes so that asking
+    again finishes the rest.
+    """
+    done: list[Write] = []
+    try:
+        for write in writes:
+            with entered(write, done):
+                if write.before is None and write.path.exists():
+                    raise RiesbuchError("{path} is there already", path=write.path)
+                if write.before is None:
+                    replace_file(write.path, write.after)
+                else:
+                    replace_as_read(write.path, write.before, write.after)
+        if last is not None:
+            last.do()
+    except BaseException as trouble:
+        if last is not None and not os.path.lexists(last.path):
+            raise
+        left = put_back(done)
+        if not isinstance(trouble, (OSError, RiesbuchError)):
+            raise
+        raise stopped(trouble, left, len(done)) from trouble

@@ -12,15 +12,21 @@ from functools import cached_property
 from typing import NamedTuple, NoReturn, TypeAlias
 
 from riesbuch.text.document import Document
-from riesbuch.text.layout import SHEET_SHAPE, Form, Shape, Written, written, written_scalar
+from riesbuch.text.layout import (
+    SHEET_SHAPE,
+    Shape,
+    Written,
+    entry_lines,
+    written,
+    written_scalar,
+)
 from riesbuch.text.nodes import Entries, Items, Node, Scalar
+from riesbuch.text.plain import bare, mark_of
 from riesbuch.text.yaml_tree import read_content
 from riesbuch.trade.ids import Position
 from riesbuch.trade.problems import RiesbuchError
 
 __all__ = ["Written", "edited", "respelt", "with_item"]
-
-_MARK = "\ufeff"
 
 Said: TypeAlias = str | list["Said"] | dict[str, "Said"]
 """What a text says."""
@@ -37,7 +43,7 @@ def edited(text: str, edits: Mapping[str, Written | None], shape: Shape = SHEET_
     said = said_of(text)
     set_here = [place for place, value in edits.items() if value is not None]
     # From the last one up, so that the places above stay what they are.
-    here = _Page(_bare(text))
+    here = _Page(bare(text))
     taken_out = sorted(
         (place for place, value in edits.items() if value is None),
         key=lambda place: here.order_of(_steps(place)),
@@ -46,14 +52,14 @@ def edited(text: str, edits: Mapping[str, Written | None], shape: Shape = SHEET_
     new = text
     for place in (*set_here, *taken_out):
         steps, value = _steps(place), edits[place]
-        page = _Page(_bare(new))
+        page = _Page(bare(new))
         if value is None:
             changed = page.without(steps, place)
             _take_out(said, steps)
         else:
             changed = page.with_value(steps, place, value, shape)
             _put(said, steps, value)
-        new = _mark(new) + changed
+        new = mark_of(new) + changed
     return _proven(text, new, said)
 
 
@@ -65,7 +71,7 @@ def with_item(
     said = said_of(text)
     there = _at(said, _steps(place))
     if isinstance(there, list) and before is not None and 1 <= before <= len(there):
-        new = _mark(text) + _Page(_bare(text)).with_item_before(_steps(place), place, before, item)
+        new = mark_of(text) + _Page(bare(text)).with_item_before(_steps(place), place, before, item)
         there.insert(before - 1, _copied(item))
         return _proven(text, new, said)
     if isinstance(there, list) and there:
@@ -82,7 +88,7 @@ def respelt(text: str, keys: Mapping[str, str], values: Mapping[str, str]) -> st
         *((_steps(place), True, key) for place, key in keys.items()),
         *((_steps(place), False, value) for place, value in values.items()),
     ]
-    new = _mark(text) + _Page(_bare(text)).with_spellings(spellings)
+    new = mark_of(text) + _Page(bare(text)).with_spellings(spellings)
     for place, value in values.items():
         _put(said, _steps(place), value)
     for place in sorted(keys, key=lambda place: place.count("."), reverse=True):
@@ -96,7 +102,7 @@ def with_entry(
     """``text`` with a new entry of a mapping that is there, behind its entry ``behind``, before
     all where that is empty; where ``shape`` has the key, there."""
     now = said_of(text)
-    new = _mark(text) + _Page(_bare(text)).with_entry(_steps(place), place, value, behind, shape)
+    new = mark_of(text) + _Page(bare(text)).with_entry(_steps(place), place, value, behind, shape)
     _put(now, _steps(place), value)
     return _proven(text, new, now)
 
@@ -172,22 +178,14 @@ def _proven(text: str, new: str, said: object) -> str:
         is_so = said_of(new) == said
     except RiesbuchError:
         is_so = False
-    if not is_so or Counter(Document(_bare(text)).comments()) - Counter(
-        Document(_bare(new)).comments()
+    if not is_so or Counter(Document(bare(text)).comments()) - Counter(
+        Document(bare(new)).comments()
     ):
         raise RiesbuchError(
             "the file is laid out in a way that cannot be changed without touching more than was"
             " asked; change it by hand, or bring it into the one layout first with `riesbuch tidy`"
         )
     return new
-
-
-def _bare(text: str) -> str:
-    return text.removeprefix(_MARK)
-
-
-def _mark(text: str) -> str:
-    return _MARK if text.startswith(_MARK) else ""
 
 
 def _steps(place: str) -> list[str]:
@@ -286,7 +284,7 @@ class _Page(Document):
             return self._with_added(chain[-1], missing, place, value, shape)
         target = chain[-1]
         begin, end = self.offset(target.position), self.offset(target.end)
-        new = written(value, shape, in_line=any(_is_flow(above) for above in chain[:-1]))
+        new = written(value, shape, in_line=any(is_flow(above) for above in chain[:-1]))
         if begin == end:
             begin = end = self._after_colon(chain[-2], steps[-1], place)
             new = f" {new}"
@@ -303,7 +301,7 @@ class _Page(Document):
             shape = shape.of(step)
         if parent.flow or steps[-1] in shape.order:
             return self._with_added(parent, missing, place, value, shape)
-        lines = _lines(steps[-1], value, shape.of(steps[-1]), _indent(parent))
+        lines = entry_lines(steps[-1], value, shape.of(steps[-1]), _indent(parent))
         if behind:
             index = [key.text for key, _ in parent.entries].index(behind)
             return self._with_lines(parent, index, lines)
@@ -326,7 +324,7 @@ class _Page(Document):
             if not isinstance(scalar, Scalar):
                 self._refuse(".".join(steps))
             begin, end = self.offset(scalar.position), self.offset(scalar.end)
-            flow = any(_is_flow(above) for above in chain[:-1])
+            flow = any(is_flow(above) for above in chain[:-1])
             written.append((begin, end, self._spelt(self.text[begin:end], scalar, new, flow)))
         text = self.text
         for begin, end, new in sorted(written, reverse=True):
@@ -376,7 +374,7 @@ class _Page(Document):
             begin = key.position
         else:
             index = int(steps[-1]) - 1
-        if _is_flow(parent):
+        if is_flow(parent):
             return self._without_in_line(parent, index, begin)
         return self._without_lines(parent, index, self.offset(begin), place)
 
@@ -408,7 +406,7 @@ class _Page(Document):
                 below = written(value, shape.of(first), in_line=True)
                 entry = f"{written_scalar(first, in_line=True)}: {below}"
                 return self._with_in_line(parent, self._before(parent, first, shape), entry)
-            lines = _lines(first, value, shape.of(first), _indent(parent))
+            lines = entry_lines(first, value, shape.of(first), _indent(parent))
             return self._with_lines(parent, self._before(parent, first, shape), lines)
         if isinstance(parent, Items) and not rest and first == str(len(parent.items) + 1):
             last = len(parent.items) - 1
@@ -518,7 +516,7 @@ def _key(parent: Entries, text: str) -> Scalar:
     return next(key for key, _ in parent.entries if key.text == text)
 
 
-def _is_flow(value: Node) -> bool:
+def is_flow(value: Node) -> bool:
     return not isinstance(value, Scalar) and value.flow
 
 
@@ -530,16 +528,3 @@ def _last_line(parent: Node, index: int) -> int:
     """Of what stands below ``parent`` at ``index``."""
     last = _below(parent)[index].end[0]
     return max(last, parent.entries[index][0].end[0]) if isinstance(parent, Entries) else last
-
-
-def _lines(key: str, value: Written, shape: Shape, indent: str) -> list[str]:
-    """The lines of a new entry of a mapping that is not in braces."""
-    head = f"{indent}{written_scalar(key, in_line=False)}:"
-    if isinstance(value, Mapping):
-        shape = shape.with_keys(value)
-    if shape.form is Form.ENTRIES and isinstance(value, Mapping) and value:
-        below = [_lines(key, inner, shape.of(key), f"{indent}  ") for key, inner in value.items()]
-        return [head, *(line for lines in below for line in lines)]
-    if shape.form is Form.ITEMS and not isinstance(value, (str, Mapping)) and value:
-        return [head, *(f"{indent}  - {written(item, shape.of(''))}" for item in value)]
-    return [f"{head} {written(value, shape)}"]

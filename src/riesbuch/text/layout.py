@@ -272,6 +272,20 @@ def written(value: Written, shape: Shape = _INLINE, *, in_line: bool = False) ->
     return f"[{', '.join(written(item, shape.of(''), in_line=True) for item in value)}]"
 
 
+def entry_lines(key: str, value: Written, shape: Shape, indent: str = "") -> list[str]:
+    """The lines of an entry of a mapping that is not in braces."""
+    head = f"{indent}{written_scalar(key, in_line=False)}:"
+    if isinstance(value, Mapping):
+        shape = shape.with_keys(value)
+    below: list[str] = []
+    if shape.form is Form.ENTRIES and isinstance(value, Mapping):
+        for inner, of_it in value.items():
+            below += entry_lines(inner, of_it, shape.of(inner), f"{indent}  ")
+    elif shape.form is Form.ITEMS and not isinstance(value, (str, Mapping)):
+        below += (f"{indent}  - {written(item, shape.of(''))}" for item in value)
+    return [head, *below] if below else [f"{head} {written(value, shape)}"]
+
+
 def written_scalar(text: str, *, in_line: bool) -> str:
     """``text`` as it is written anew: plain where YAML allows it and all readers see a text in it,
     else in double quotes."""

@@ -11,6 +11,8 @@ from pathlib import Path
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
 
+_MARK = "\ufeff"
+
 LARGEST_FILE = 1024 * 1024
 """So many bytes of a sheet, or another file of a club folder, are read."""
 
@@ -141,3 +143,13 @@ def refuse_links(path: Path) -> None:
             " the file or folder itself there",
             within=within[-1],
         )
+
+
+def bare(text: str) -> str:
+    """Without the byte order mark that some editors put before a text."""
+    return text.removeprefix(_MARK)
+
+
+def mark_of(text: str) -> str:
+    """The byte order mark before the text; empty where there is none."""
+    return _MARK if text.startswith(_MARK) else ""

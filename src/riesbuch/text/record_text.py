@@ -4,10 +4,11 @@ import json
 from collections.abc import Collection, Iterator, Sequence
 from typing import Any
 
-from riesbuch.text.layout import Written, shape_below, written
+from riesbuch.text.layout import Written, entry_lines, shape_below
+from riesbuch.text.plain import bare, mark_of
 from riesbuch.trade.handed_down import HandedDownStrikers, HandedDownTable
 from riesbuch.trade.keys import Key, keys_of
-from riesbuch.trade.match import Match, ShortRow
+from riesbuch.trade.match import Match, Row, ShortRow
 from riesbuch.trade.people import Club, Player
 from riesbuch.trade.season import Competition, CompetitionKind, Fixture
 from riesbuch.trade.strikes import StrikeKind, write_innings
@@ -21,8 +22,7 @@ def file_text(record: Match | Player | Club) -> str:
 def with_long_rows(text: str, match: Match, within: Sequence[str] = ("",)) -> str:
     """``text``, which reads as ``match``, with rows typed short written out: those at the places
     that have one of ``within`` in them. What cannot be read in one stays as it is."""
-    mark = "\ufeff" if text.startswith("\ufeff") else ""
-    lines = text.removeprefix(mark).split("\n")
+    lines = bare(text).split("\n")
     short = [
         (row.cells.position, row.cells.text, row)
         for place, row in match.placed_rows
@@ -33,47 +33,39 @@ def with_long_rows(text: str, match: Match, within: Sequence[str] = ("",)) -> st
     for (number, column), typed, row in sorted(short, reverse=True):
         line, begin = lines[number - 1], column - 1
         lines[number - 1] = line[:begin] + write_innings(row.innings) + line[begin + len(typed) :]
-    return mark + "\n".join(lines)
+    return mark_of(text) + "\n".join(lines)
 
 
 def _lines(record: Any) -> Iterator[str]:
     """A line for each key that says something, and more where it is laid out in a block."""
-    for key in keys_of(record.__class__):
-        value = getattr(record, key.field)
-        if value is None or (value == key.default and not key.required):
-            continue
+    for key, said in _said(record):
         if key.form == "side":
             yield ""
-        if not key.block:
-            yield f"{key.name}: {written(written_value(key, value), shape_below(key))}"
-        elif block := [f"  {line}" for line in _block(key, value)]:
-            yield f"{key.name}:"
-            yield from block
+        yield from entry_lines(key.name, said, shape_below(key))
 
 
-def _block(key: Key, value: Any) -> Iterator[str]:
-    if key.form == "side":
-        yield from _lines(value)
-    elif key.form == "player-points":
-        for known in value:
-            yield f"{written(known.player)}: {known.points}"
-    elif key.form == "rows":
-        for row in value:
-            yield f"{written(row.player)}: {write_innings(row.innings)}"
-    elif key.form == "replacements":
-        for row in value:
-            player, strikes = written(row.player, in_line=True), write_innings(row.innings)
-            yield f"- {{by: {player}, strikes: {strikes}}}"
-    else:
-        assert key.of is not None
-        for item in value:
-            yield f"- {written(written_value(key.of, item))}"
+def _said(record: Any) -> Iterator[tuple[Key, Written]]:
+    """The keys that say something else than is so without them."""
+    for key in keys_of(record.__class__):
+        value = getattr(record, key.field)
+        if value is not None and (value != key.default or key.required):
+            said = written_value(key, value)
+            if said or not key.block:
+                yield key, said
 
 
 def written_value(key: Key, value: Any) -> Any:
     """What stands behind a key as texts, lists of texts and mappings, without what is not said."""
     if key.form == "teams":
         return dict(value)
+    if key.form == "side":
+        return {inner.name: said for inner, said in _said(value)}
+    if key.form == "player-points":
+        return {known.player: str(known.points) for known in value}
+    if key.form == "rows":
+        return {row.player: _innings(row) for row in value}
+    if key.form == "replacements":
+        return [{"by": row.player, "strikes": _innings(row)} for row in value]
     if key.form == "ries":
         return ["~" if total is None else str(total) for total in value]
     if key.form == "list":
@@ -82,6 +74,10 @@ def written_value(key: Key, value: Any) -> Any:
     if key.record is not None:
         return written_keys(value)
     return key.word_for(value)
+
+
+def _innings(row: Row) -> list[list[str]]:
+    return [[strike.written for strike in inning] for inning in row.innings]
 
 
 def written_keys(record: Any) -> dict[str, Written]:

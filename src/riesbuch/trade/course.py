@@ -5,12 +5,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import groupby
 from typing import NamedTuple
 
-from riesbuch.trade.ids import SIDES, SideName, TeamId, opponent_of
+from riesbuch.trade.ids import SIDES, TeamId, opponent_of
 from riesbuch.trade.match import Match
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Ruling
 from riesbuch.trade.standings import Standing, standings
-from riesbuch.trade.tally import SideTally, Tally
+from riesbuch.trade.tally import SideTally, Tally, result_for
 
 FORM_LENGTH = 5
 
@@ -21,13 +21,6 @@ def in_order_of_play(tallies: Iterable[Tally]) -> list[Tally]:
         (tally for tally in tallies if tally.counts),
         key=lambda tally: (tally.date or datetime.date.min, tally.round or 0, tally.sheet),
     )
-
-
-def result_for(winner: str | None, name: SideName) -> str:
-    """``won``, ``drawn`` or ``lost``."""
-    if winner == "draw":
-        return "drawn"
-    return "won" if winner == name else "lost"
 
 
 def form(tallies: Iterable[Tally]) -> dict[TeamId, tuple[str, ...]]:

@@ -109,6 +109,13 @@ def least_struck_nummern(side: Side) -> int:
     return sum([len(inning.nummern) for inning in innings_of(side.team_rows)])
 
 
+def result_for(winner: str | None, name: str) -> str:
+    """``won``, ``drawn`` or ``lost``."""
+    if winner == "draw":
+        return "drawn"
+    return "won" if winner == name else "lost"
+
+
 def recorded_nummern(side: Side, opponent: Side) -> int | None:
     """Nummern that ``side`` conceded: counted off the opponent's strikes where they are known,
     else as recorded for the side, else as the paper has it."""

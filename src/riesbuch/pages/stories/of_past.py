@@ -14,7 +14,7 @@ from riesbuch.trade.match import Match, Outcome, Side
 from riesbuch.trade.people import Register
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikers import Performance, performances
-from riesbuch.trade.tally import SideTally, Tally
+from riesbuch.trade.tally import SideTally, Tally, result_for
 
 FEWEST_BEFORE = 5
 """Over fewer matches than these a best says nothing."""
@@ -376,7 +376,7 @@ def past_facts(
             if family.before or known:
                 yield family
         mine = tally.side(name)
-        result = "drawn" if tally.winner == "draw" else "won" if tally.winner == name else "lost"
+        result = result_for(tally.winner, name)
         yield from _team_best(before, mine)
         yield from _runs(match, before, mine, result)
     yield from _last_meeting(past, moment, match)

@@ -1,15 +1,27 @@
-"""The text of fixtures.toml: blocks added and cut out, all else left as it stands."""
+"""The texts of fixtures.toml and handed-down.toml: something added, taken out or renamed, and all
+else left as it stands."""
 
-from collections.abc import Collection, Sequence
-from itertools import pairwise
+import re
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import replace
+from itertools import chain, pairwise
+from typing import TypeVar
 
-from riesbuch.text.league import read_fixtures
-from riesbuch.text.record_text import fixture_text
+from riesbuch.text.league import read_fixtures, read_handed_down
+from riesbuch.text.plain import bare, mark_of
+from riesbuch.text.record_text import fixture_text, handed_down_text
 from riesbuch.text.schemas import editor_line
 from riesbuch.text.settings import toml_lines
+from riesbuch.trade.handed_down import (
+    HandedDown,
+    HandedDownStrikers,
+    HandedDownTable,
+    Honour,
+    StrikerRow,
+)
+from riesbuch.trade.ids import PlayerId, Position
+from riesbuch.trade.problems import RiesbuchError, alternatives
 from riesbuch.trade.season import Fixture
-
-_MARK = "\ufeff"
 
 
 class CannotEditError(Exception):
@@ -31,10 +43,9 @@ def with_other_fixtures(content: bytes, cut: Collection[int], added: Sequence[Fi
     before = read_fixtures(content).record or ()
     text = content.decode("utf-8")
     newline = "\r\n" if "\r\n" in text else "\n"
-    mark = _MARK if text.startswith(_MARK) else ""
-    lines = text.removeprefix(_MARK).replace("\r\n", "\n").split("\n")
+    lines = bare(text).replace("\r\n", "\n").split("\n")
     new_lines = _edited(lines, cut, added)
-    after = (mark + newline.join(new_lines)).encode()
+    after = (mark_of(text) + newline.join(new_lines)).encode()
     reading = read_fixtures(after)
     kept = [fixture for index, fixture in enumerate(before) if index not in cut]
     position = min(cut, default=len(before))
@@ -107,7 +118,7 @@ def _without_tail(span: list[str]) -> tuple[list[str], list[str]]:
 
 def comments_in(content: bytes, cut: Collection[int]) -> int:
     """How many comments stand in those fixtures of a readable file."""
-    lines = content.decode("utf-8").removeprefix(_MARK).split("\n")
+    lines = bare(content.decode("utf-8")).split("\n")
     positions = toml_lines("\n".join(lines))
     count = 0
     for index in cut:
@@ -131,3 +142,80 @@ def _add_paragraph(out: list[str], lines: Sequence[str]) -> None:
     while out and not out[-1].strip():
         out.pop()
     out += ["", *lines] if out else lines
+
+
+_NAMING = re.compile(r"""("player"|'player'|player)([ \t]*=[ \t]*)(["'])([a-z0-9-]+)\3""")
+_Naming = TypeVar("_Naming", StrikerRow, Honour)
+
+
+def with_table(content: bytes | None, table: HandedDownTable | HandedDownStrikers) -> bytes:
+    """The file, None where there is none yet, with ``table`` at its end. Raises RiesbuchError
+    where it is not free of findings, or laid out so that nothing can be added."""
+    text = f"{editor_line('handed-down', 2)}\n" if content is None else content.decode("utf-8")
+    newline = "\r\n" if "\r\n" in text else "\n"
+    before = HandedDown() if content is None else read_handed_down(content).record
+    assert before is not None
+    tables, strikers = before.tables, before.striker_tables
+    if isinstance(table, HandedDownTable):
+        expected = replace(before, tables=(*tables, table))
+    else:
+        expected = replace(before, striker_tables=(*strikers, table))
+    stem = text.rstrip()
+    block = handed_down_text(table).replace("\n", newline)
+    after = f"{stem}{newline * 2 if stem else ''}{block}".encode()
+    _expect(after, expected)
+    return after
+
+
+def players_named(record: HandedDown) -> Iterator[tuple[PlayerId, Position]]:
+    """Every player in the file, and where."""
+    rows = (row for table in record.striker_tables for row in table.rows)
+    for naming in chain[StrikerRow | Honour](rows, record.honours):
+        if naming.player is not None:
+            yield naming.player, naming.positions["player"]
+
+
+def with_renamed(content: bytes, player: PlayerId, becomes: PlayerId) -> bytes:
+    """The file with ``becomes`` for ``player``. Raises RiesbuchError, with the lines, where that
+    is written in a way that cannot be changed by place."""
+    before = read_handed_down(content).record
+    assert before is not None
+    text = content.decode("utf-8")
+    lines = bare(text).split("\n")
+    refused = []
+    places = [place for named, place in players_named(before) if named == player]
+    for number, column in sorted(places, reverse=True):
+        line = lines[number - 1]
+        found = _NAMING.match(line, column - 1)
+        if found is None or found[4] != player:
+            refused.append(number)
+            continue
+        lines[number - 1] = line[: found.start(4)] + becomes + line[found.end(4) :]
+    if refused:
+        raise RiesbuchError(
+            "`{player}` is written in line {lines} in a way that cannot be changed here; write"
+            " `{becomes}` there by hand",
+            player=player,
+            becomes=becomes,
+            lines=alternatives(map(str, sorted(refused))),
+        )
+    after = (mark_of(text) + "\n".join(lines)).encode()
+
+    def renamed(naming: _Naming) -> _Naming:
+        return replace(naming, player=becomes) if naming.player == player else naming
+
+    tables = tuple(
+        replace(table, rows=tuple(map(renamed, table.rows))) for table in before.striker_tables
+    )
+    honours = tuple(map(renamed, before.honours))
+    _expect(after, replace(before, striker_tables=tables, honours=honours))
+    return after
+
+
+def _expect(content: bytes, record: HandedDown) -> None:
+    reading = read_handed_down(content)
+    if reading.findings or reading.record != record:
+        raise RiesbuchError(
+            "it is laid out in a way that cannot be changed here; write each table under a head"
+            " of its own, `[[table]]` or `[[striker_table]]`"
+        )
