@@ -1,5 +1,7 @@
 """``riesbuch review``, ``gather`` and ``git-setup``, and what git calls after it: ``for-git``."""
 
+from __future__ import annotations
+
 from pathlib import Path
 from typing import TYPE_CHECKING
 
