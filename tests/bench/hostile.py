@@ -1,32 +1,37 @@
 """Feed mutated files of every kind to the readers, the judges and the commands, and see that none
 ends in a fault of the program, hangs or takes much memory.
 
-    python -m tests.bench.hostile WORK [--mutations 200000] [--documents 50000] [--seed 1]
-                                       [--workers 2]
+    python -m tests.bench.hostile WORK [--mutations 200000] [--writing 10000] [--documents 50000]
+                                       [--seed 1] [--workers 2]
 
 Nine of ten mutations go through the reader and the checks of one file, one of ten is written into
-a small club folder and met by a whole command. Every one may take 2 s of the processor at most,
-and a process 500 MB. Then so many generated documents are read by our reader and by ruamel.yaml's
-own loader of texts: the values are equal, or the file is refused with a place. What went wrong
-lies in WORK/found, as the file that did it; blocks that are done are not done again.
+a small club folder and met by a whole command. --writing are as many more that are met by one of
+the commands of `tests.writing_commands`, which all have something to write there, in a repository
+with keys and signers. Every one may take 2 s of the processor at most, and a process 500 MB. Then
+so many generated documents are read by our reader and by ruamel.yaml's own loader of texts: the
+values are equal, or the file is refused with a place. What went wrong lies in WORK/found, as the
+file that did it; blocks that are done are not done again.
 """
 
 import argparse
+import contextlib
 import json
 import multiprocessing
 import os
 import random
+import re
 import resource
 import shutil
 import signal
 import sys
 import traceback
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import FrameType
 from typing import Any, NamedTuple
+from unittest import mock
 
 from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
@@ -48,11 +53,15 @@ from riesbuch.text.sheet import read_sheet, read_training
 from riesbuch.text.signers import read_signers
 from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree, without_inner_tabs
 from riesbuch.trade.ids import ClubId, PlayerId, SheetId
+from riesbuch.trade.messages import Words
 from riesbuch.trade.problems import Finding
 from riesbuch.trade.rules import RuleSet
 from tests.bench.hostile_texts import mutated, random_document
 from tests.clubfolder import CLUB_FOLDER, FIRST, lay_out
-from tests.commandline import EXAMPLE, invoke
+from tests.commandline import EXAMPLE, Outcome, invoke
+from tests.gatherfolder import files_of
+from tests.gitfolder import ENVIRONMENT, commit
+from tests.writing_commands import CASES, Case
 
 SECONDS = 2
 MEGABYTES = 500
@@ -133,6 +142,10 @@ present: [bigler-jonas]
 """,
     "old.csv": CSV,
 }
+
+
+MADE_ANEW = re.compile(r"(^|/)(reports|site|out)/")
+WROTE_NOTHING = ("nothing was written", "nothing was changed", "every file is as it was before")
 
 
 class TooSlow(BaseException):
@@ -285,16 +298,7 @@ def command_mutations(chance: random.Random, number: int, harvest: Harvest, scra
 
         def run(command: tuple[str, ...] = command, spoken: Any = spoken) -> str:
             told = (*command[:-1], str(scratch / "tables")) if command[0] == "export" else command
-            done = invoke("--folder", root, *told, words=spoken)
-            if (
-                "Traceback" in done.err
-                or "riesbuch itself" in done.err
-                or "Riesbuch selbst" in done.err
-            ):
-                return f"fault: {command}: {done.err}"
-            if done.status not in (0, 1, 2):
-                return f"fault: {command}: status {done.status}"
-            return f"status {done.status}"
+            return ending(command, invoke("--folder", root, *told, words=spoken), (0, 1, 2))
 
         guarded(harvest, path, spoilt, run)
         if command != ("tidy",):
@@ -305,6 +309,103 @@ def command_mutations(chance: random.Random, number: int, harvest: Harvest, scra
                     harvest.outcomes["fault"] += 1
                     harvest.found.append(Found(what, path, spoilt))
         as_before(root, kept)
+
+
+def ending(command: Sequence[str], done: Outcome, allowed: Sequence[int]) -> str:
+    if "Traceback" in done.err or "riesbuch itself" in done.err or "Riesbuch selbst" in done.err:
+        return f"fault: {command}: {done.err}"
+    if done.status not in allowed:
+        return f"fault: {command}: status {done.status}"
+    return f"status {done.status}"
+
+
+@dataclass(frozen=True)
+class LaidOut:
+    """The folder of a case, what can be mutated there, and what the command changes of it."""
+
+    template: Path
+    files: Sequence[str]
+    changes: frozenset[str]
+
+
+def copied(template: Path, work: Path) -> Path:
+    shutil.rmtree(work, ignore_errors=True)
+    return shutil.copytree(template, work, symlinks=True)
+
+
+def run_there(work: Path, case: Case, words: Words | None) -> Outcome:
+    """In ``work``, with nothing of the caller's home."""
+    home = os.fspath(work.with_name("home"))
+    given = {**ENVIRONMENT, "HOME": home, "XDG_CACHE_HOME": home, "SSH_AUTH_SOCK": ""}
+    with contextlib.chdir(work), mock.patch.dict(os.environ, given):
+        return invoke(
+            *(word.replace("{work}", os.fspath(work)) for word in case.words), words=words
+        )
+
+
+def laid_out(case: Case, scratch: Path) -> LaidOut:
+    template = scratch / "laid-out" / case.name.replace(" ", "-")
+    template.mkdir(parents=True)
+    case.lay(template)
+    work = copied(template, scratch / "work")
+    before = files_of(work)
+    done = run_there(work, case, None)
+    assert done.status in (0, 1, 3), (case.name, done.err)
+    after = files_of(work)
+    files = [
+        path for path in before
+        if kind_of_path(path.partition("/")[2]).is_read
+        or ("/" not in path and ({path, path.rpartition(".")[2]} & {*case.words, "csv"}))
+    ]  # fmt: skip
+    changes = frozenset(path for path in before if before[path] != after.get(path))
+    return LaidOut(template, files, changes)
+
+
+def writing_mutations(chance: random.Random, number: int, harvest: Harvest, scratch: Path) -> None:
+    """So many mutated files in a folder, each met by a command that has something to write. Where
+    it says that it wrote nothing all stays, and what it has no business with always does."""
+    known: dict[str, LaidOut] = {}
+    words = catalogue("de", "commands")
+    # What begins a folder finds none.
+    cases = [case for case in CASES if case.command != "start"]
+    for _ in range(number):
+        case = chance.choice(cases)
+        if case.name not in known:
+            known[case.name] = laid_out(case, scratch)
+        laid = known[case.name]
+        work = copied(laid.template, scratch / "work")
+        # Of the files that the command is given, or changes, one as often as of all others.
+        near = [path for path in laid.files if path in laid.changes or path in case.words]
+        path = chance.choice(near if near and chance.random() < 0.5 else laid.files)
+        spoilt = mutated(chance, (work / path).read_bytes(), toml=path.endswith(".toml"))
+        (work / path).write_bytes(spoilt)
+        if case.command == "gather" and not path.startswith("club/"):
+            commit(work / path.partition("/")[0])
+        before = files_of(work)
+        spoken = words if chance.random() < 0.3 else None
+
+        def run(
+            case: Case = case,
+            work: Path = work,
+            before: dict[str, bytes] = before,
+            laid: LaidOut = laid,
+            spoken: Words | None = spoken,
+        ) -> str:
+            done = run_there(work, case, spoken)
+            after = files_of(work)
+            told = ending(case.words, done, (0, 1, 2, 3) if "merge" in case.words else (0, 1, 2))
+            differing = {path for path in before if before[path] != after.get(path)}
+            refused = done.status and any(each in done.err for each in WROTE_NOTHING)
+            # Whatever is untidy, whoever is mentioned.
+            anything = case.command.partition(" ")[0] in ("tidy", "roster")
+            if not refused:
+                differing = {path for path in differing if not MADE_ANEW.search(path)}
+                differing -= differing if anything else laid.changes
+            if differing:
+                return f"fault: {case.words} changed {sorted(differing)}: {done.err}"
+            return told
+
+        guarded(harvest, f"{case.name}: {path}", spoilt, run)
 
 
 def as_texts(node: Node) -> Any:
@@ -374,17 +475,20 @@ def block(job: tuple[str, int, int, Path]) -> tuple[str, Harvest, int]:
     else:
         scratch = work / f"scratch-{os.getpid()}"
         shutil.rmtree(scratch, ignore_errors=True)
-        command_mutations(chance, BLOCK, harvest, scratch)
+        mutations = writing_mutations if kind == "writing" else command_mutations
+        mutations(chance, BLOCK, harvest, scratch)
         shutil.rmtree(scratch)
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
     return f"{kind}-{seed}-{number}", harvest, peak
 
 
 def blocks(
-    mutations: int, documents: int, seed: int, work: Path
+    mutations: int, writing: int, documents: int, seed: int, work: Path
 ) -> Iterator[tuple[str, int, int, Path]]:
     for number in range(mutations // BLOCK):
         yield ("commands" if number % 10 == 0 else "read"), seed, number, work
+    for number in range(writing // BLOCK):
+        yield "writing", seed, number, work
     for number in range(documents // BLOCK):
         yield "documents", seed, number, work
 
@@ -393,6 +497,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description="Feed hostile files to all that reads files.")
     parser.add_argument("work", type=Path)
     parser.add_argument("--mutations", type=int, default=200_000)
+    parser.add_argument("--writing", type=int, default=10_000)
     parser.add_argument("--documents", type=int, default=50_000)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--workers", type=int, default=2)
@@ -403,7 +508,8 @@ def main() -> None:
     done = {}
     if log.exists():
         done = {entry[0]: entry[1:] for entry in map(json.loads, log.read_text().splitlines())}
-    jobs = list(blocks(arguments.mutations, arguments.documents, arguments.seed, work))
+    numbers = (arguments.mutations, arguments.writing, arguments.documents)
+    jobs = list(blocks(*numbers, arguments.seed, work))
     left = [job for job in jobs if f"{job[0]}-{job[1]}-{job[2]}" not in done]
     context = multiprocessing.get_context("spawn")
     with context.Pool(arguments.workers, maxtasksperchild=20) as pool, log.open("a") as file:
@@ -418,6 +524,7 @@ def main() -> None:
     totals: dict[str, Counter[str]] = {
         "read": Counter(),
         "commands": Counter(),
+        "writing": Counter(),
         "documents": Counter(),
     }
     for job in jobs:

@@ -1,17 +1,21 @@
 """Install with the lowest and the newest versions that pyproject.toml allows, for each Python that
 it names, and see that the tool says the same everywhere and passes its tests.
 
-python -m tests.bench.installs WORK [--python 3.11] [--versions lowest] [--tests chosen] \\
+python -m tests.bench.installs WORK [--python 3.11] [--versions lowest] [--tests few] \\
     [--whole 3.11:lowest --whole 3.13:newest --whole sdist --whole odd] [--without sdist odd]
 
-Tried are the last commit's files. WORK must be new or empty. A Python that is not found is named;
-of a package whose lowest version has no wheel for a Python, the lowest that has one is taken. Needs
-uv, which `pip install '.[dev]'` brings.
+Tried are the last commit's files. WORK is new, or of a run over the same commit: what passed there
+is not tried again. --short tries a few tests with the lowest versions on the Python that runs it,
+where the packages can be fetched. A Python that is not found is named; of a package whose lowest
+version has no wheel for a Python, the lowest that has one is taken. Needs uv, which
+`pip install '.[dev]'` brings.
 """
 
 import argparse
 import hashlib
+import json
 import os
+import platform
 import re
 import shutil
 import subprocess
@@ -20,7 +24,7 @@ import tarfile
 import time
 import tomllib
 import zipfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
@@ -31,7 +35,7 @@ RESOLUTIONS = {"lowest": "lowest-direct", "newest": "highest"}
 ODD = "Büechli & d'Jungi 100% #1"
 """A folder's name with blanks, umlauts, an apostrophe, and characters of addresses and shells."""
 
-CHOSEN = (
+CHOSEN: Sequence[str] = (
     "tests/care/test_calendar.py",  # icalendar
     "tests/care/test_roster_lists.py",  # click's questions
     "tests/care/test_starting_again.py",  # tomli-w
@@ -48,27 +52,59 @@ CHOSEN = (
     "tests/trade/test_form.py",  # scipy, statsmodels
 )
 """What is run where not all is: the tests that packages are next to."""
+FEW: Sequence[str] = (
+    "tests/cli/test_commands.py",
+    "tests/exchange/test_export_standards.py",
+    "tests/language/test_catalogues.py",
+    "tests/pages/test_html.py",
+    "tests/show/test_tables.py",
+    "tests/text/test_written_values.py",
+)
+TESTS: Mapping[str, Sequence[str]] = {"none": (), "few": FEW, "chosen": CHOSEN}
 
 
 class FailedError(Exception):
     """A command ended badly: the message is its last lines."""
 
 
+class UnreachableError(FailedError):
+    """No network."""
+
+
+_UNREACHABLE = re.compile("failed to fetch|error sending request|dns error", re.IGNORECASE)
+
+
 @dataclass
 class Report:
     """One line for each thing tried, printed as soon as it is known."""
 
+    log: Path
+    may_be_unreachable: bool = False
     failures: int = 0
-    answers: dict[str, tuple[str, str]] = field(default_factory=dict)
+    passed: list[str] = field(default_factory=list)
+    answers: dict[str, list[str]] = field(default_factory=dict)
     """Of each command the digest of what it said, and where it said so first."""
 
+    def __post_init__(self) -> None:
+        if self.log.exists():
+            self.passed, self.answers = json.loads(self.log.read_text("utf-8"))
+
     def line(self, where: str, what: str, outcome: str, begin: float) -> None:
-        print(f"{where:<16} {what:<34} {time.monotonic() - begin:6.1f} s  {outcome}", flush=True)
+        line = f"{where:<16} {what:<34} {time.monotonic() - begin:6.1f} s  {outcome}"
+        print(line, flush=True)
+        if not outcome.startswith("FAILED"):
+            self.passed.append(line)
+            self.log.write_text(json.dumps([self.passed, self.answers]), "utf-8")
+
+    def has_passed(self, where: str, what: str) -> bool:
+        known = [line for line in self.passed if line.startswith(f"{where:<16} {what:<34} ")]
+        print(*known, sep="", end="\n" if known else "", flush=True)
+        return bool(known)
 
     def same(self, where: str, command: str, said: bytes) -> str:
         """Whether ``command`` said what it said elsewhere; empty where it did."""
         digest = hashlib.sha256(said).hexdigest()
-        first = self.answers.setdefault(command, (digest, where))
+        first = self.answers.setdefault(command, [digest, where])
         return "" if first[0] == digest else f"`{command}` says other than on {first[1]}"
 
 
@@ -89,7 +125,8 @@ def run(*command: str | Path, cwd: Path = ROOT, **more: str) -> bytes:
     )
     if done.returncode:
         said = (done.stdout + done.stderr).decode(errors="replace").strip()
-        raise FailedError("\n".join(said.splitlines()[-25:]))
+        how = UnreachableError if _UNREACHABLE.search(said) else FailedError
+        raise how("\n".join(said.splitlines()[-25:]))
     return done.stdout
 
 
@@ -153,16 +190,23 @@ class Installs:
             *("--python", python, *options, "--output-file", required),
             self.checkout / "pyproject.toml",
         )
-        uv("venv", "--python", python, self.work / name)
+        self._begin(python, self.work / name)
         own = self.work / name / "bin" / "python"
         uv("pip", "install", "--python", own, "--requirements", required)
         return own
 
+    @staticmethod
+    def _begin(python: Path, place: Path) -> None:
+        shutil.rmtree(place, ignore_errors=True)
+        uv("venv", "--python", python, place)
+
     def wheel(self, python: Path, versions: str) -> Path:
         """Built in an environment that has the lowest or newest of what a build requires."""
-        builder = self.work / f"build-{versions}"
-        uv("venv", "--python", python, builder)
-        own, made = builder / "bin" / "python", self.work / f"wheel-{versions}"
+        builder, made = self.work / f"build-{versions}", self.work / f"wheel-{versions}"
+        if made.exists():
+            return next(made.glob("*.whl"))
+        self._begin(python, builder)
+        own = builder / "bin" / "python"
         resolution = RESOLUTIONS[versions]
         required = PROJECT["build-system"]["requires"]
         uv("pip", "install", "--python", own, "--resolution", resolution, *required)
@@ -186,6 +230,7 @@ def main_job(installs: Installs, report: Report, trial: Trial, wheel: Path) -> s
     python = installs.made(trial.python, f"{trial.name}-bare", trial.versions)
     uv("pip", "install", "--python", python, "--no-deps", wheel)
     league = folder / "league"
+    shutil.rmtree(folder, ignore_errors=True)
     shutil.copytree(ROOT / "example_league", league)
     shutil.rmtree(league / "reports")
     differing = []
@@ -218,16 +263,16 @@ def main_job(installs: Installs, report: Report, trial: Trial, wheel: Path) -> s
     return "says and writes the same as everywhere"
 
 
-def installed_tests(installs: Installs, trial: Trial, whole: bool) -> str:
+def installed_tests(installs: Installs, trial: Trial, chosen: Sequence[str]) -> str:
     """The checkout's tests with all that they need, in its lowest or newest versions."""
     python = installs.made(trial.python, trial.name, trial.versions, "test")
     uv("pip", "install", "--python", python, "--no-deps", "--editable", installs.checkout)
-    return tests(python, installs.checkout, whole, installs.work / f"{trial.name}-scratch")
+    return tests(python, installs.checkout, chosen, installs.work / f"{trial.name}-scratch")
 
 
-def tests(python: Path, checkout: Path, whole: bool, scratch: Path) -> str:
-    """The last line of pytest. Raises FailedError with its summary where one fails."""
-    chosen = () if whole else CHOSEN
+def tests(python: Path, checkout: Path, chosen: Sequence[str], scratch: Path) -> str:
+    """The last line of pytest over the files ``chosen``, all where none is. Raises FailedError
+    with its summary where one fails."""
     said = run(
         *(python, "-m", "pytest", *chosen, "--basetemp", scratch),
         cwd=checkout,
@@ -242,16 +287,21 @@ def last_line(said: bytes) -> str:
 
 def tried(report: Report, where: str, what: str, trial: Callable[[], str]) -> None:
     """One trial, a function that says how it went, on a line of its own."""
+    if report.has_passed(where, what):
+        return
     begin = time.monotonic()
     try:
         outcome = trial()
     except FailedError as failure:
+        if report.may_be_unreachable and isinstance(failure, UnreachableError):
+            raise
         report.failures += 1
         outcome = f"FAILED\n{failure}"
     report.line(where, what, outcome, begin)
 
 
 def clone(to: Path) -> Path:
+    shutil.rmtree(to, ignore_errors=True)
     run("git", "clone", "--quiet", "--no-hardlinks", ROOT, to)
     return to
 
@@ -262,22 +312,24 @@ def readme_commands() -> list[str]:
     return re.findall(r"^```sh\n(.*?)^```$", text, re.MULTILINE | re.DOTALL)[:2]
 
 
-def in_odd_place(work: Path, python: Path, whole: bool) -> str:
+def in_odd_place(work: Path, python: Path, chosen: Sequence[str]) -> str:
     """README's two commands, typed in a checkout whose path has all that paths may have."""
     place = clone(work / ODD / "riesbuch")
     programs = work / "odd-programs"
+    shutil.rmtree(programs, ignore_errors=True)
     programs.mkdir()
     (programs / "python3").symlink_to(python)
     at_work, testing = readme_commands()
     path = f"{programs}{os.pathsep}{os.environ['PATH']}"
     run("bash", "-euo", "pipefail", "-c", at_work, cwd=place, PATH=path)
-    testing = testing if whole else f"{testing.rstrip()} {' '.join(CHOSEN)}"
+    testing = " ".join([testing.rstrip(), *chosen])
     return last_line(run("bash", "-euo", "pipefail", "-c", testing, cwd=place, PATH=path))
 
 
-def from_sdist(installs: Installs, python: Path, whole: bool) -> str:
+def from_sdist(installs: Installs, python: Path, chosen: Sequence[str]) -> str:
     """An sdist is built and unpacked, a wheel built of it, and its tests run there."""
     made = installs.work / "sdist"
+    shutil.rmtree(made, ignore_errors=True)
     uv("build", "--sdist", "--python", python, "--out-dir", made, installs.checkout)
     with tarfile.open(next(made.glob("*.tar.gz"))) as packed:
         packed.extractall(made, filter="data")
@@ -287,7 +339,7 @@ def from_sdist(installs: Installs, python: Path, whole: bool) -> str:
         raise FailedError("the sdist's wheel differs from the checkout's")
     own = installs.made(python, "sdist-environment", "newest", "test")
     uv("pip", "install", "--python", own, "--no-deps", "--editable", unpacked)
-    return tests(own, unpacked, whole, installs.work / "sdist-scratch")
+    return tests(own, unpacked, chosen, installs.work / "sdist-scratch")
 
 
 def minors() -> list[str]:
@@ -301,46 +353,75 @@ def main() -> None:
     parser.add_argument("work", type=Path)
     parser.add_argument("--python", action="append", choices=minors())
     parser.add_argument("--versions", action="append", choices=list(RESOLUTIONS))
-    parser.add_argument("--tests", choices=["none", "chosen"], default="chosen")
+    parser.add_argument("--tests", choices=list(TESTS), default="chosen")
+    parser.add_argument("--short", action="store_true")
     parser.add_argument("--whole", action="append", default=[], metavar="3.11:lowest|sdist|odd")
     parser.add_argument("--without", nargs="*", default=[], choices=["sdist", "odd"])
     arguments = parser.parse_args()
     work = arguments.work.resolve()
     work.mkdir(parents=True, exist_ok=True)
-    if any(work.iterdir()):
-        parser.error(f"{work} is not empty")
+    commit = run("git", "rev-parse", "HEAD").decode().strip()
+    of_commit = work / "commit"
+    if not any(work.iterdir()):
+        of_commit.write_text(commit, "ascii")
+    if not of_commit.exists() or of_commit.read_text("ascii") != commit:
+        parser.error(f"{work} is neither empty nor of a run over {commit[:10]}")
     os.environ["XDG_CACHE_HOME"] = str(work / "cache")
     os.environ["UV_CACHE_DIR"] = str(work / "packages")
-    report, installs = Report(), Installs(work, clone(work / "checkout"))
-    found = list(pythons(arguments.python or minors()))
+    checkout = work / "checkout"
+    report = Report(work / "passed.json")
+    installs = Installs(work, checkout if checkout.exists() else clone(checkout))
+    if arguments.short:
+        arguments.versions, arguments.tests = ["lowest"], "few"
+        arguments.without, report.may_be_unreachable = ["sdist", "odd"], True
+        found = [(platform.python_version(), Path(sys._base_executable))]
+    else:
+        found = list(pythons(arguments.python or minors()))
     if not found:
         sys.exit("no Python to try")
+    try:
+        all_tried(report, installs, found, arguments)
+    except UnreachableError:
+        print("the packages cannot be fetched here: the rest is not tried")
+    sys.exit(1 if report.failures else 0)
+
+
+def all_tried(
+    report: Report,
+    installs: Installs,
+    found: Sequence[tuple[str, Path]],
+    arguments: argparse.Namespace,
+) -> None:
     wheels = {}
     for versions in arguments.versions or RESOLUTIONS:
         wheels[versions] = installs.wheel(found[0][1], versions)
         print(f"{versions:<16} {report.same(versions, 'the wheel', contents(wheels[versions]))}")
-    whole = set(arguments.whole)
+    whole, chosen = set(arguments.whole), f"{arguments.tests} tests"
+
+    def of(asked: str) -> tuple[str, Sequence[str]]:
+        """What is run, in words and as files. Of several Pythons 3.11 all is for the first."""
+        if asked not in whole:
+            return chosen, TESTS[arguments.tests]
+        whole.discard(asked)
+        return "whole suite", ()
+
     for version, python in found:
         for versions, wheel in wheels.items():
             trial = Trial(version, python, versions)
             job = partial(main_job, installs, report, trial, wheel)
             tried(report, str(trial), "bare wheel, main job", job)
-            if arguments.tests == "chosen":
-                # Of several Pythons 3.11 the first.
-                asked = f"{version.rpartition('.')[0]}:{versions}"
-                all_tests = asked in whole
-                whole.discard(asked)
-                what = "whole suite" if all_tests else "chosen tests"
-                run_them = partial(installed_tests, installs, trial, all_tests)
+            if arguments.tests != "none":
+                what, files = of(f"{version.rpartition('.')[0]}:{versions}")
+                run_them = partial(installed_tests, installs, trial, files)
                 tried(report, str(trial), what, run_them)
     version, python = found[-1]
     if "sdist" not in arguments.without:
-        what = f"sdist, {'whole suite' if 'sdist' in whole else 'chosen tests'}"
-        tried(report, version, what, partial(from_sdist, installs, python, "sdist" in whole))
+        what, files = of("sdist")
+        tried(report, version, f"sdist, {what}", partial(from_sdist, installs, python, files))
     if "odd" not in arguments.without:
-        what = f"{ODD}, {'whole suite' if 'odd' in whole else 'chosen tests'}"
-        tried(report, version, what, partial(in_odd_place, work, python, "odd" in whole))
-    sys.exit(1 if report.failures else 0)
+        what, files = of("odd")
+        job = partial(in_odd_place, installs.work, python, files)
+        tried(report, version, f"{ODD}, {what}", job)
 
 
 if __name__ == "__main__":

@@ -3,22 +3,25 @@ the tests that pass through it (where none does in its own process, the tests of
 room), and count what none of them noticed.
 
     python -m tests.bench.mutation WORK [--sample 400] [--seed 1] [--room trade ...] [--workers 2]
-    python -m tests.bench.mutation WORK --changed BASE --sample 30
+    python -m tests.bench.mutation WORK --changed BASE --own --sample 30
 
 WORK keeps which tests pass through which lines (a run of the suite under coverage.py, made once
 for each test file and source) and each mutant's outcome, so a run that was stopped goes on where
 it was. What was noticed stays noticed while its line stays; with --again the survivors are tried
 once more, against the tests as they are now. With --changed only rooms with a file changed since
-BASE are sampled. --own is a short form without coverage: of modules that files of tests import
-from, with those files alone, and asks for 70 %. Exit status 1 where fewer than 90 % of all, or
-85 % of a room with at least 20, were noticed; a survivor with a reason in
-`mutation_survivors.toml` counts neither way.
+BASE are sampled, all of them where the history does not go back so far. --own is a short form
+without coverage: with the few files of tests that `mutation_tests.toml` names for a module, which
+--near makes anew from a run's coverage; it asks for 70 % of at least 20. Exit status 1 where fewer
+than 90 % of all, or 85 % of a room with at least 20, were noticed, or where a test that noticed
+something fails over the source as it is; a survivor with a reason in `mutation_survivors.toml`
+counts neither way.
 """
 
 import argparse
 import hashlib
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -38,11 +41,13 @@ from tests.bench.mutants import Mutant, mutants
 ROOT = Path(__file__).parents[2]
 SOURCE = "src/riesbuch"
 SURVIVORS = Path(__file__).with_name("mutation_survivors.toml")
+NEAREST = Path(__file__).with_name("mutation_tests.toml")
 NOTICED, HUNG, SURVIVED = "noticed", "noticed: hung", "survived"
 _NOTICED = (NOTICED, HUNG)
 _SECONDS = 300
 _FIRST = 60
 _NOT_TRIED_IN = ("tests/house/", "tests/pages/test_example_pages.py")
+_FAILED = re.compile(r"^(?:FAILED|ERROR) ([^\s\[]+)", re.MULTILINE)
 _PYTEST = ("-m", "pytest", "-q", "-n0", "-p", "no:cacheprovider", "--no-header")
 
 
@@ -190,46 +195,106 @@ def parts_by_coverage(lines: Mapping[str, Mapping[int, set[str]]]) -> PartsOf:
 
 
 def parts_by_name(mutant: Mutant) -> Sequence[Sequence[str]]:
-    """The files of tests that import from the mutant's module, its room's first, six at most."""
+    """The files of tests that are nearest to the module, its room's first."""
     room = f"tests/{room_of(mutant.path)}/"
-    files = sorted(files_importing(mutant.path), key=lambda path: (not path.startswith(room), path))
-    return (files[:6],)
+    return (sorted(nearest(mutant.path), key=lambda path: (not path.startswith(room), path)),)
 
 
 @cache
-def files_importing(path: str) -> tuple[str, ...]:
-    module = path.removeprefix("src/").removesuffix(".py").replace("/", ".")
-    return tuple(
-        test for test in test_files() if f"from {module} import" in (ROOT / test).read_text("utf-8")
+def nearest(path: str) -> tuple[str, ...]:
+    """As `mutation_tests.toml` has it; of a newer module the files that import from it."""
+    module = path.removeprefix(f"{SOURCE}/").removesuffix(".py")
+    named = tomllib.loads(NEAREST.read_text("utf-8")).get(module)
+    if named is not None:
+        files = (f"tests/{test}.py" for test in named)
+        return tuple(test for test in files if (ROOT / test).exists())
+    text = f"from riesbuch.{module.replace('/', '.')} import"
+    return tuple(test for test in test_files() if text in (ROOT / test).read_text("utf-8"))[:4]
+
+
+def write_nearest(lines: Mapping[str, Mapping[int, set[str]]]) -> None:
+    """Of each module up to four files of tests that together pass through most of its lines: one
+    after the other the one with the most lines more, less the longer it is and the more modules it
+    passes through, one of the room for three."""
+    passed = [set[str]().union(*of_file.values()) for of_file in lines.values()]
+    length = Counter(test.partition("::")[0] for test in set[str]().union(*passed))
+    modules = Counter(
+        file for tests in passed for file in {test.partition("::")[0] for test in tests}
     )
+    written = []
+    for path, of_file in sorted(lines.items()):
+        room = f"tests/{room_of(path)}/"
+        passing: dict[str, set[int]] = defaultdict(set)
+        for line, tests in of_file.items():
+            for test in tests:
+                passing[test.partition("::")[0]].add(line)
+        chosen: list[str] = []
+        left = set[int]().union(*passing.values())
+        while left and len(chosen) < 4:
+            best = max(
+                sorted(passing),
+                key=lambda test: (
+                    len(passing[test] & left)
+                    * (3 if test.startswith(room) else 1)
+                    / ((10 + length[test]) * modules[test]) ** 0.5
+                ),
+            )
+            if chosen and len(passing[best] & left) < 0.02 * len(of_file):
+                break
+            chosen.append(best.removeprefix("tests/").removesuffix(".py"))
+            left -= passing[best]
+        module = path.removeprefix(f"{SOURCE}/").removesuffix(".py")
+        if chosen:
+            written.append(f'"{module}" = {json.dumps(chosen)}\n')
+    head = "# The files of tests that are nearest to a module; made by the bench with --near.\n"
+    NEAREST.write_text(head + "".join(written), "utf-8")
 
 
-def tried(mutant: Mutant, parts: Sequence[Sequence[str]], checkout: Path) -> str:
-    """Runs the tests over the mutated source, part after part until one fails."""
+def tried(
+    mutant: Mutant, parts: Sequence[Sequence[str]], checkout: Path, noticing: set[str]
+) -> str:
+    """Runs the tests over the mutated source, part after part until one fails, which is entered
+    among those ``noticing``."""
     file = checkout / mutant.path
     content = (ROOT / mutant.path).read_bytes()
     file.write_bytes(mutant.applied(content))
     try:
         for part in filter(None, parts):
             try:
-                ran = subprocess.run(
-                    [sys.executable, *_PYTEST, "-x", *part],
-                    cwd=checkout,
-                    env=environment(checkout),
-                    capture_output=True,
-                    timeout=_SECONDS,
-                )
+                status, failed = passed_over(checkout, "-x", *part)
             except subprocess.TimeoutExpired:
                 return HUNG
-            if ran.returncode not in (0, 5):
+            if status not in (0, 5):
+                noticing.update(failed)
                 return NOTICED
         return SURVIVED
     finally:
         file.write_bytes(content)
 
 
+def passed_over(checkout: Path, *tests: str) -> tuple[int, list[str]]:
+    """The status of pytest in the checkout, and which functions or files of tests failed."""
+    ran = subprocess.run(
+        [sys.executable, *_PYTEST, *tests],
+        cwd=checkout,
+        env=environment(checkout),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        timeout=_SECONDS,
+        encoding="utf-8",
+        errors="replace",
+    )
+    return ran.returncode, _FAILED.findall(ran.stdout)
+
+
 def outcomes(
-    chosen: Sequence[Mutant], work: Path, workers: int, *, again: bool, own: bool
+    chosen: Sequence[Mutant],
+    work: Path,
+    workers: int,
+    noticing: set[str],
+    *,
+    again: bool,
+    own: bool,
 ) -> Iterator[Tried]:
     log = work / "outcomes.jsonl"
     known = {}
@@ -260,7 +325,8 @@ def outcomes(
     def attempt(mutant: Mutant) -> Tried:
         checkout = checkouts.get()
         try:
-            return Tried(mutant, keys[mutant], tried(mutant, parts_of(mutant), checkout))
+            outcome = tried(mutant, parts_of(mutant), checkout, noticing)
+            return Tried(mutant, keys[mutant], outcome)
         finally:
             checkouts.put(checkout)
 
@@ -293,20 +359,29 @@ def report(every: Sequence[Tried], reasons: Mapping[str, str], *, own: bool) -> 
     print(f"{'all':<12}{all_noticed:>5} of {every_one:<5}{all_noticed / max(every_one, 1):>6.0%}")
     print(f"{len(every) - len(counted)} more survived with a reason")
     if own:
-        return all_noticed >= 0.7 * every_one
+        return every_one < 20 or all_noticed >= 0.7 * every_one
     return all_noticed >= 0.9 * every_one and all(
         noticed[room] >= 0.85 * number for room, number in rooms.items() if number >= 20
     )
 
 
 def changed_rooms(base: str) -> list[str]:
-    names = subprocess.run(
-        ["git", "diff", "--name-only", base, "--", SOURCE],
+    """All rooms where there is no such commit, since nobody knows what was before it."""
+    there = subprocess.run(
+        ["git", "rev-parse", "--quiet", "--verify", f"{base}^{{commit}}"],
         cwd=ROOT,
-        check=True,
-        capture_output=True,
-        text=True,
-    ).stdout.splitlines()
+        stdout=subprocess.DEVNULL,
+    )
+    if there.returncode:
+        names = source_files(())
+    else:
+        names = subprocess.run(
+            ["git", "diff", "--name-only", "--diff-filter=d", base, "--", SOURCE],
+            cwd=ROOT,
+            check=True,
+            capture_output=True,
+            text=True,
+        ).stdout.splitlines()
     return sorted({room_of(name) for name in names if name.endswith(".py")})
 
 
@@ -319,6 +394,7 @@ def main() -> None:
     parser.add_argument("--changed", metavar="BASE")
     parser.add_argument("--again", action="store_true")
     parser.add_argument("--own", action="store_true")
+    parser.add_argument("--near", action="store_true")
     parser.add_argument("--workers", type=int, default=2)
     arguments = parser.parse_args()
     rooms = changed_rooms(arguments.changed) if arguments.changed else arguments.room
@@ -327,19 +403,31 @@ def main() -> None:
         return
     work = arguments.work.resolve()
     work.mkdir(parents=True, exist_ok=True)
+    if arguments.near:
+        write_nearest(measured_coverage(work, arguments.workers))
+        return
     paths = source_files(rooms)
     if arguments.own:
-        paths = [path for path in paths if files_importing(path)]
+        paths = [path for path in paths if nearest(path)]
     chosen = sampled(paths, arguments.sample, arguments.seed)
     reasons: dict[str, str] = {}
     if SURVIVORS.exists():
         reasons = tomllib.loads(SURVIVORS.read_text("utf-8"))["reasons"]
     every: list[Tried] = []
-    for one in outcomes(chosen, work, arguments.workers, again=arguments.again, own=arguments.own):
+    noticing: set[str] = set()
+    for one in outcomes(
+        chosen, work, arguments.workers, noticing, again=arguments.again, own=arguments.own
+    ):
         every.append(one)
         if len(every) % 20 == 0:
             print(f"{len(every)} of {len(chosen)} tried", flush=True)
-    sys.exit(0 if report(every, reasons, own=arguments.own) else 1)
+    is_enough = report(every, reasons, own=arguments.own)
+    if noticing:
+        _, failing = passed_over(work / "checkout-0", *sorted(noticing))
+        for test in failing:
+            is_enough = False
+            print(f"{test} fails over the source as it is: it noticed nothing")
+    sys.exit(0 if is_enough else 1)
 
 
 if __name__ == "__main__":

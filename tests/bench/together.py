@@ -14,7 +14,7 @@ import random
 import shutil
 import time
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -298,15 +298,21 @@ class Round:
                 self.told.is_wrong(f"at rest {words} answers {mine} for {theirs}")
 
 
-def together(work: Path, minutes: float, seed: int) -> int:
-    import_everything()
-    shutil.rmtree(work, ignore_errors=True)
+def rounds(work: Path, seed: int, goes_on: Callable[[Told], bool]) -> Told:
+    """What came of the rounds that are played while ``goes_on``."""
     told = Told()
     play = Round(work / "together", random.Random(seed), told)
     play.lay_out()
-    end = time.monotonic() + minutes * 60
-    while time.monotonic() < end:
+    while goes_on(told):
         play.play()
+    return told
+
+
+def together(work: Path, minutes: float, seed: int) -> int:
+    import_everything()
+    shutil.rmtree(work, ignore_errors=True)
+    end = time.monotonic() + minutes * 60
+    told = rounds(work, seed, lambda _told: time.monotonic() < end)
     commands = ", ".join(f"{name} {number}" for name, number in told.commands.most_common())
     print(
         f"{minutes:g} minutes, seed {seed}: {told.rounds} rounds, {told.commands.total()} commands"

@@ -307,7 +307,7 @@ def test_a_festival_names_no_ground() -> None:
     ("words", "says"),
     [
         (("--team", "arwald-a"), "there is no team `arwald-a`; did you mean aarwald-a"),
-        (("--season", "2025"), "there is no season 2025; the seasons are 2026"),
+        (("--season", "2025"), "there is no season 2025 that can be read; the seasons are 2026"),
         (("--competition", "oberhang"), "no competition `oberhang`; did you mean oberhang-1"),
         (("--team", "aarwald-b"), "there are no fixtures for `aarwald-b`"),
         (

@@ -244,14 +244,18 @@ class Killed(BaseException):
 def failing_after(
     moves: int, monkeypatch: pytest.MonkeyPatch, error: Callable[[], BaseException], once: bool
 ) -> None:
-    """From the move of that number on, or at that one alone, no file is moved into place."""
-    replace, unlink, count = os.replace, os.unlink, [0]
+    """From the move of that number on, or at that one alone, no file is moved into place, and no
+    new one gets its name."""
+    replace, link, unlink, count = os.replace, os.link, os.unlink, [0]
 
-    def counted(source: str, target: str) -> None:
+    def counted(source: str, target: str, move: Callable[[str, str], None] = replace) -> None:
         count[0] += 1
         if count[0] == moves or (count[0] > moves and not once):
             raise error()
-        replace(source, target)
+        move(source, target)
+
+    def linked(source: str, target: str) -> None:
+        counted(source, target, link)
 
     def kept(path: str) -> None:
         if count[0] >= moves and not once and not str(path).endswith(".tmp"):
@@ -259,6 +263,7 @@ def failing_after(
         unlink(path)
 
     monkeypatch.setattr(os, "replace", counted)
+    monkeypatch.setattr(os, "link", linked)
     monkeypatch.setattr(os, "unlink", kept)
 
 
@@ -307,7 +312,7 @@ def test_what_was_stopped_is_finished_by_the_same_command(
     assert bytes_of(folder) == bytes_of(whole)
 
 
-@pytest.mark.parametrize("room", range(6))
+@pytest.mark.parametrize("room", range(7))
 def test_what_a_full_disk_stopped_is_finished_by_the_same_command(
     room: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -318,13 +323,13 @@ def test_what_a_full_disk_stopped_is_finished_by_the_same_command(
     problems = problems_of(folder)
     with monkeypatch.context() as patch:
         fill_disk(patch, room)
-        if room < 5:
+        if room < 6:
             with pytest.raises(RiesbuchError, match="No space left on device"):
                 rename(folder, "aebi-ruedi", "aebi-rudolf")
         else:
             rename(folder, "aebi-ruedi", "aebi-rudolf")
-    assert room == 5 or problems_of(folder) == problems
-    if room < 5:
+    assert room == 6 or problems_of(folder) == problems
+    if room < 6:
         rename(folder, "aebi-ruedi", "aebi-rudolf")
     assert bytes_of(folder) == bytes_of(whole)
 
@@ -387,7 +392,7 @@ def test_whatever_fails_of_the_undo_too_is_finished_by_the_same_command(
     """A file cannot be moved into place, and then one step of putting back cannot be done."""
     whole = roster_folder(tmp_path / "whole")
     rename(whole, "aebi-ruedi", "aebi-rudolf")
-    replace, unlink = os.replace, os.unlink
+    replace, link, unlink = os.replace, os.link, os.unlink
     undone: list[str] = []
     for second in range(1, first + 1):
         folder = roster_folder(tmp_path / f"stopped-{second}")
@@ -403,6 +408,10 @@ def test_whatever_fails_of_the_undo_too_is_finished_by_the_same_command(
             step(target)
             replace(source, target)
 
+        def linked(source: str, target: str, step: Callable[[str], None] = step) -> None:
+            step(target)
+            link(source, target)
+
         def taken_away(path: str, step: Callable[[str], None] = step) -> None:
             if not str(path).endswith(".tmp"):
                 step(path)
@@ -410,6 +419,7 @@ def test_whatever_fails_of_the_undo_too_is_finished_by_the_same_command(
 
         with monkeypatch.context() as patch:
             patch.setattr(os, "replace", moved)
+            patch.setattr(os, "link", linked)
             patch.setattr(os, "unlink", taken_away)
             with pytest.raises(RiesbuchError, match="No space left on device"):
                 rename(folder, "aebi-ruedi", "aebi-rudolf")

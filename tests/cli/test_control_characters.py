@@ -68,7 +68,7 @@ def test_a_control_in_a_sheet_is_an_error_at_its_place(
         file.write(f"notes: {written}\n")
     outcome = invoke("--folder", folder, "check")
     assert outcome.status == 1
-    said = f"{FIRST}:{lines + 1}:8: error: the text here has the control character {named}"
+    said = f"{FIRST}:{lines + 1}:8: error: the text here has the invisible character {named}"
     assert said in outcome.out
     assert not STEERING.search(outcome.out + outcome.err)
 
@@ -96,7 +96,8 @@ def test_a_control_in_toml(folder: Path, name: str) -> None:
     path.write_text(f"{before}{mark}\\u001b[2J{after}", encoding="utf-8")
     line = before.count("\n") + 1
     outcome = invoke("--folder", folder, "check")
-    assert f"{name}:{line}:1: error: the text here has the control character U+001B" in outcome.out
+    place = f"{name}:{line}:1"
+    assert f"{place}: error: the text here has the invisible character U+001B" in outcome.out
     assert not STEERING.search(outcome.out + outcome.err)
 
 

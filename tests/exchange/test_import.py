@@ -540,6 +540,26 @@ def test_rows_of_players_become_rows_of_strikes(folder: Path) -> None:
     assert canonical(text, SHEET_SHAPE) == text
 
 
+def test_what_is_no_strike_is_told_at_its_cell_and_nothing_else_of_its_match(folder: Path) -> None:
+    rows = "".join(
+        f"2026-06-14,Aarwald A,Birkenfluh A,{team},{player},{strikes}\n"
+        for team, player, strikes in (
+            ("Aarwald A", "Ruedi Aebi", "14,15,16,17"),
+            ("Aarwald A", "Jonas Bigler", "10,11,12,13"),
+            ("Birkenfluh A", "Urs Kipfer", "9,1O,10,11"),
+            ("Birkenfluh A", "Rosa Sahli", "9,8,10,N"),
+        )
+    )
+    done = bring_in(folder, f"date,home,away,team,player,1,2,3,4\n{rows}")
+    assert done.status == 1
+    told = [line.partition(" – ")[0] for line in done.err.splitlines()]
+    assert told == [
+        "old.csv:4:61: error: column `2`: `1O` is no strike",
+        "old.csv:5:66: error: column `4`: `N` is no strike",
+        "nothing was written: 2 faults",
+    ]
+
+
 def test_an_empty_strike_is_decided_once(folder: Path, tmp_path: Path) -> None:
     rows = PLAYERS + "2026-06-14,Aarwald A,Birkenfluh A,home,Ruedi Aebi,,18,20,17,,90\n"
     rows = rows.replace("team,player", "side,player")

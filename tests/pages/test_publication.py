@@ -8,7 +8,6 @@ import subprocess
 import sys
 from collections import Counter
 from collections.abc import Callable
-from functools import partial
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -19,7 +18,7 @@ from riesbuch.index.index import Index
 from riesbuch.pages.paths import FAMILIES
 from riesbuch.pages.publication import Publisher
 from riesbuch.pages.writer import PublicationPlan, marked
-from riesbuch.text.atomic import replace_file
+from riesbuch.text.atomic import page_writer
 from riesbuch.trade.problems import RiesbuchError
 from tests.commandline import invoke
 from tests.example_copy import copy_unread_example
@@ -53,7 +52,7 @@ def published(root: Path, only: str | None = None) -> PublicationPlan | None:
         publisher = Publisher(folder, index, (only,) if only else FAMILIES)
         plan, _ = publisher.prepare()
         if plan is not None:
-            publisher.publish(plan, partial(replace_file, durable=False))
+            publisher.publish(plan, page_writer())
         return plan
     finally:
         index.close()

@@ -9,7 +9,14 @@ from pathlib import Path
 import pytest
 
 from riesbuch.text import atomic
-from riesbuch.text.atomic import Write, create_file, replace_as_read, replace_file, write_together
+from riesbuch.text.atomic import (
+    Write,
+    create_file,
+    replace_as_read,
+    replace_file,
+    write_all,
+    write_together,
+)
 from riesbuch.trade.problems import RiesbuchError
 from tests.clubfolder import AARWALD, SEASON, lay_out
 from tests.commandline import invoke
@@ -63,6 +70,24 @@ def files_in(folder: Path) -> Mapping[str, bytes | None]:
 
 
 # What fails is put back
+
+
+def test_a_new_file_that_somebody_else_makes_while_it_is_written_stays_theirs(
+    tmp_path: Path, writes: list[Write], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = tmp_path / "new" / "a.yaml"
+    flush = os.fsync
+
+    def meanwhile(descriptor: int) -> None:
+        flush(descriptor)
+        if made.parent.exists() and not made.exists():
+            made.write_bytes(b"theirs\n")
+
+    monkeypatch.setattr(os, "fsync", meanwhile)
+    with pytest.raises(RiesbuchError, match="there already and is left as it is; every file"):
+        write_all(writes)
+    assert made.read_bytes() == b"theirs\n"
+    assert (tmp_path / "one.yaml").read_bytes() == b"before\n"
 
 
 def test_changed_files_are_put_back_when_a_new_one_is_there_already(

@@ -57,6 +57,10 @@ REFUSED = [
     ),
     pytest.param(with_notes("[" * 500 + "]" * 500 + "\n"), LAST, 19, "too-deep", id="deep"),
     pytest.param(with_notes("a\x00b\n"), LAST, 9, "bad-text", id="NUL"),
+    pytest.param(with_notes('"a\\ufeffb"\n'), LAST, 8, "bad-text", id="a mark as an escape"),
+    pytest.param(with_notes("a\ufeffb\n"), LAST, 8, "bad-text", id="a byte order mark within"),
+    pytest.param(with_notes("Chilch\xadmoser\n"), LAST, 8, "bad-text", id="a soft hyphen"),
+    pytest.param(with_notes("\u200bwind\n"), LAST, 8, "bad-text", id="a blank without width"),
     pytest.param(with_notes("a\ufffeb\n"), LAST, 9, "yaml-syntax", id="no character at all"),
     pytest.param(f"{FIRST_SHEET}\tnotes: a\n", LAST, 1, "yaml-syntax", id="a tab at the beginning"),
 ]  # fmt: skip
@@ -65,6 +69,17 @@ REFUSED = [
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     return lay_out(tmp_path / "club", [Write(LENA, UNTIDY_LENA)]).root
+
+
+def test_a_byte_order_mark_is_right_where_a_file_begins(folder: Path) -> None:
+    Write(FIRST, f"\ufeff{FIRST_SHEET}").apply(folder)
+    league = (folder / "league.toml").read_text(encoding="utf-8")
+    Write("league.toml", f"\ufeff{league}").apply(folder)
+    assert invoke("--folder", folder, "check").out == ""
+    Write("league.toml", league.replace('name = "', 'name = "\ufeff')).apply(folder)
+    assert "league.toml:1:1: error: the text here has the invisible character U+FEFF" in (
+        invoke("--folder", folder, "check").out
+    )
 
 
 @pytest.mark.parametrize(("text", "line", "column", "code"), REFUSED)
@@ -99,7 +114,8 @@ def test_settings_of_old_mac_line_ends_are_told_at_their_place(folder: Path) -> 
 
 READ = [
     pytest.param('"b\\Lc\\Pd"\n', "b\u2028c\u2029d", id="separators as escapes"),
-    pytest.param('"a\\ufffeb\\ufeffc"\n', "a\ufffeb\ufeffc", id="no characters as escapes"),
+    pytest.param('"a\\ufffeb"\n', "a\ufffeb", id="no character as an escape"),
+    pytest.param("a\u200db\xa0c\n", "a\u200db\xa0c", id="joiners and no-break spaces"),
     pytest.param("|\n  a\n  b", "a\nb", id="a block that ends with the file"),
     pytest.param("|+\n  a\n\n\nweather: fine\n", "a\n\n\n", id="a block with the lines below"),
     pytest.param("|+\n  a\nweather: fine\n", "a\n", id="a block that keeps no lines"),

@@ -233,6 +233,15 @@ def start_folder(
         raise UsageError("{root} is a club folder already", root=root)
     if root.exists() and not root.is_dir():
         raise UsageError("{root} is a file, not a folder", root=root)
+    for above in root.resolve().parents:
+        if (above / LEAGUE_FILE).is_file():
+            raise UsageError(
+                "{root} lies within the club folder {above}, which reads nothing of it; name a"
+                " place outside, as with `riesbuch start {beside}`",
+                root=root,
+                above=above,
+                beside=above.parent / root.name,
+            )
     files = starting_files(name, language, year, explained_in)
     in_the_way = [
         path

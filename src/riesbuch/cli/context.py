@@ -31,6 +31,10 @@ if TYPE_CHECKING:
 _Function = TypeVar("_Function", bound=Callable[..., Any])
 
 
+# More than anybody has of anything; SQLite takes no more than 63 bits.
+_LARGEST = 10**9
+
+
 class Number(click.ParamType):  # type: ignore[type-arg]
     """A whole number, not below ``min`` nor above ``max`` where they are given."""
 
@@ -43,6 +47,8 @@ class Number(click.ParamType):  # type: ignore[type-arg]
         with contextlib.suppress(ValueError):
             number = int(value)
             least, most = self.min, self.max
+            if most is None and abs(number) > _LARGEST:
+                self.fail(Message("`{value}` is too large a number", value=value), param, ctx)
             if (least is None or number >= least) and (most is None or number <= most):
                 return number
         self.fail(self._wanted(value), param, ctx)
@@ -62,7 +68,8 @@ class Number(click.ParamType):  # type: ignore[type-arg]
         )
 
 
-YEAR = Number(1000, 2999)
+YEARS = (1000, 2999)
+YEAR = Number(*YEARS)
 
 
 class DateType(click.ParamType):  # type: ignore[type-arg]
@@ -75,7 +82,10 @@ class DateType(click.ParamType):  # type: ignore[type-arg]
             return value
         for form in ("%Y-%m-%d", "%d.%m.%Y"):
             with contextlib.suppress(ValueError):
-                return datetime.datetime.strptime(value, form).date()
+                day = datetime.datetime.strptime(value, form).date()
+                # No other year has files that are read.
+                if YEARS[0] <= day.year <= YEARS[1]:
+                    return day
         self.fail(
             Message("`{value}` is not a date; write it like 2026-05-10", value=value), param, ctx
         )

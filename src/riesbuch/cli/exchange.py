@@ -13,7 +13,7 @@ from riesbuch.show.output import say, write
 from riesbuch.trade import counts
 from riesbuch.trade.match import SourceKind
 from riesbuch.trade.messages import Message, joined
-from riesbuch.trade.problems import UsageError
+from riesbuch.trade.problems import UsageError, no_season
 from riesbuch.trade.season import CompetitionKind
 
 if TYPE_CHECKING:
@@ -270,7 +270,8 @@ def _say_plan(
         say((error._replace(place=file.place(name, row, 0)) if row else error).as_line())
     say_problems(plan.warnings[:_MOST_LINES])
     if len(plan.warnings) > _MOST_LINES:
-        say("and {warnings} more warnings", warnings=len(plan.warnings) - _MOST_LINES)
+        more = len(plan.warnings) - _MOST_LINES
+        say(Message.plural(more, "and {count} more warning", "and {count} more warnings"))
     if not plan.may_be_written:
         counted = (
             Message.plural(len(plan.faults), "{count:,} fault", "{count:,} faults"),
@@ -392,7 +393,7 @@ def export_command(
     years = folder.years()
     unknown = sorted(set(seasons) - set(years))
     if unknown:
-        raise UsageError("there is no season {unknown} in seasons/", unknown=unknown[0])
+        raise no_season(unknown[0], years)
     years = sorted(set(seasons)) or years
     index = session.index()
     _, problems = index.problems(folder.years(), with_trainings=with_trainings)

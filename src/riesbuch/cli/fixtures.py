@@ -184,7 +184,7 @@ class _Choice:
         competition: str | None,
     ) -> None:
         from riesbuch.trade.names import find_team
-        from riesbuch.trade.problems import UsageError
+        from riesbuch.trade.problems import UsageError, no_season
 
         self.competition = competition
         # Before anything is asked of it the index looks at the folder.
@@ -194,12 +194,7 @@ class _Choice:
         years = sorted(session.folder.years(), reverse=True)
         archives = {}
         if season is not None and season not in years:
-            listed = ", ".join(str(year) for year in reversed(years)) or Message("none")
-            raise UsageError(
-                "there is no season {season}; the seasons are {listed}",
-                season=season,
-                listed=listed,
-            )
+            raise no_season(season, years)
         searched = [season] if season is not None else years
         if competition is not None:
             self.competition = _known_competition(index.archive(searched), competition, season)

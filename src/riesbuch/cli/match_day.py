@@ -94,8 +94,6 @@ def finish_command(session: Session, on: datetime.date | None, yes: bool) -> int
     sealed sheet without a correction; the exit status is 1 then. Stopped at any moment, it can
     be given again.
     """
-    from functools import partial
-
     from riesbuch.cli.context import agreed
     from riesbuch.cli.streams import Progress
     from riesbuch.pages.publication import Publisher
@@ -103,7 +101,7 @@ def finish_command(session: Session, on: datetime.date | None, yes: bool) -> int
     from riesbuch.review.committing import NO_REPOSITORY, commit_all
     from riesbuch.show.problems import say_kept, say_left_out, say_problems
     from riesbuch.show.secretary import print_closing
-    from riesbuch.text.atomic import replace_file
+    from riesbuch.text.atomic import page_writer
 
     closing = _closing(session)
     index = session.index()
@@ -128,7 +126,7 @@ def finish_command(session: Session, on: datetime.date | None, yes: bool) -> int
     if not yes and not agreed(Message("Publish and commit this?")):
         say("nothing was done")
         return 1
-    publisher.publish(plan, partial(replace_file, durable=False))
+    publisher.publish(plan, page_writer())
     say_kept(session.folder.relative(plan.reports), plan.kept)
     if closing is None:
         say("the pages were published")

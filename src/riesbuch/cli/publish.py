@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import datetime
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -25,7 +24,7 @@ from riesbuch.show.output import in_width, say, terminal_width, write
 from riesbuch.trade import counts
 from riesbuch.trade.ids import LANGUAGES
 from riesbuch.trade.messages import Message
-from riesbuch.trade.problems import UsageError, in_a_row, listed_years
+from riesbuch.trade.problems import UsageError, in_a_row, no_season
 
 if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
@@ -84,7 +83,7 @@ def publish_command(
     from riesbuch.pages.publication import Publisher, site_in
     from riesbuch.pages.writer import site_folder
     from riesbuch.show.problems import say_kept, say_left_out, say_problems
-    from riesbuch.text.atomic import replace_file
+    from riesbuch.text.atomic import page_writer
 
     site = None if given is None else site_in(site_folder(session.folder, given))
     publisher = Publisher(
@@ -103,7 +102,7 @@ def publish_command(
     if only_check:
         publisher.remember(plan)
     else:
-        publisher.publish(plan, partial(replace_file, durable=False))
+        publisher.publish(plan, page_writer())
     reports = str(given) if given is not None else session.folder.relative(plan.reports)
     again = "riesbuch publish" if given is None else f"riesbuch publish --site {given}"
     if verbose:
@@ -363,10 +362,7 @@ def _tell_round(
     elif year is None:
         year = max(archive.seasons, default=0)
     if year not in archive.seasons:
-        raise UsageError(
-            "there is no season {year} that can be read; the seasons are {known}",
-            year=year, known=listed_years(sorted(archive.seasons)) or "none",
-        )  # fmt: skip
+        raise no_season(year, archive.seasons)
     found = index.season(year)
     words = catalogue(language or archive.league.language, "reports")
     called = archive.register.public_names[archive.league.publishing.minors].name

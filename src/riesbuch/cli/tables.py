@@ -36,7 +36,7 @@ from riesbuch.show.season import (
     table_heading,
 )
 from riesbuch.trade.messages import Message
-from riesbuch.trade.problems import UsageError, all_of, listed_years
+from riesbuch.trade.problems import UsageError, all_of, no_season
 
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
@@ -469,12 +469,7 @@ def _meant(index: Index, years: Sequence[int], key: str | None, year: int | None
             keys.update(dict.fromkeys(told.competitions()))
         raise UsageError("name a competition: {listed}", listed=_listed(keys))
     if year is not None and year not in {*seasons, *archive.handed_down}:
-        known = listed_years(sorted({*seasons, *archive.handed_down})) or "none"
-        raise UsageError(
-            "there is no season {year} that can be read; the seasons are {known}",
-            year=year,
-            known=known,
-        )
+        raise no_season(year, {*seasons, *archive.handed_down})
     return find_named(seasons, key, year, archive.handed_down)
 
 

@@ -29,7 +29,7 @@ from riesbuch.trade.match import (
 )
 from riesbuch.trade.messages import Message
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.strikes import Inning, read_strike
+from riesbuch.trade.strikes import UNREADABLE, Inning, StrikeKind, read_strike
 
 
 class Fault(NamedTuple):
@@ -44,7 +44,8 @@ class Fault(NamedTuple):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WrittenPlayer:
     """``strikes`` are inning by inning in their one spelling, or flat where ``in_innings`` is
-    False; a strike of an empty cell is "". ``role`` is team, supernumerary, replacement, named."""
+    False; what was written and is no strike is "". ``role`` is team, supernumerary, replacement,
+    named."""
 
     row: int
     name: str
@@ -105,9 +106,9 @@ class NamesOfMatch(NamedTuple):
 
 def _new_row(player: PlayerId, innings: Sequence[Sequence[str]]) -> Row:
     """A row of strikes in their spelling, that stands in no file yet."""
-    strikes = [[read_strike(strike) for strike in inning] for inning in innings]
-    read = tuple(Inning([strike for strike in inning if strike is not None]) for inning in strikes)
-    assert [len(inning) for inning in read] == [len(inning) for inning in innings]
+    read = tuple(
+        Inning([read_strike(strike) or UNREADABLE for strike in inning]) for inning in innings
+    )
     return Row._make((player, read, _NOWHERE, _NO_CELLS))
 
 
@@ -147,16 +148,18 @@ class Builder:
         self.written = written
         self.names = names
         self.rules = rules
+        self.is_unread = False
         self.faults: list[Fault] = []
         self.remarks: list[str] = []
 
     def match(self, kind: SourceKind, file: str) -> Match | None:
-        """None where there are faults. ``kind`` is the source's where the row does not say it;
-        ``file`` is named as the reference, with the row and the match's fingerprint."""
+        """None where there are faults, or a strike is none. ``kind`` is the source's where the row
+        does not say it; ``file`` is named as the reference, with the row and the match's
+        fingerprint."""
         written, names = self.written, self.names
         home = self.side("home", written.home, names.home)
         away = self.side("away", written.away, names.away)
-        if self.faults or written.date is None or written.season is None:
+        if self.faults or self.is_unread or written.date is None or written.season is None:
             return None
         place = f"{file}, row {written.row} ({_fingerprint(written)})"
         awarded, winner = _result(written)
@@ -255,6 +258,7 @@ class Builder:
                     total=row.total,
                     points=player.points,
                 )
+            self.is_unread |= StrikeKind.UNREADABLE in row.kinds
             rows[player.role].append(row)
         paper = PaperTotals(ries=side.ries, points=side.points, nummern=side.nummern)
         return Side(

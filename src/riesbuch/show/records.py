@@ -304,7 +304,7 @@ def _notes(
     average = next(record for record in book.records if record.kind == "season_average")
     yield (
         Message(
-            "The average is asked of {known} of {of} seasons of a player, those with at least"
+            "The average counts in {known} of {of} seasons of a player, those with at least"
             " {strikes}.",
             known=f"{average.known:,}",
             of=f"{average.of:,}",
@@ -312,8 +312,8 @@ def _notes(
         )
         if not question.least_share
         else Message(
-            "The average is asked of {known} of {of} seasons of a player, those with at least"
-            " {strikes} and {share} percent of what whoever struck most in that table has.",
+            "The average counts in {known} of {of} seasons of a player, those with at least"
+            " {strikes} and {share} percent of the most strikes that anybody has in that table.",
             known=f"{average.known:,}",
             of=f"{average.of:,}",
             strikes=counts.strikes(question.least_strikes),

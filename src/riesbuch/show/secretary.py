@@ -152,7 +152,7 @@ def say_plan(archive: Archive, order: PlanOrder, plan: Plan, *, dry_run: bool) -
         )
     if plan.needless:
         say(
-            "no round would have been on {days}; leaving it out changes nothing",
+            "no round would have been on {days}; `--not` changes nothing there",
             days=joined(", ", map(on_weekday, plan.needless)),
         )
     unknown = [team for team in order.competition.teams if not archive.register.knows_team(team)]

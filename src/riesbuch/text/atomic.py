@@ -6,13 +6,15 @@ import os
 import shutil
 import stat
 import tempfile
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from riesbuch.text.plain import read_plain, reason_of, refuse_links
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
+
+_PREFIX, _SUFFIX = ".riesbuch-", ".tmp"
 
 
 def replace_file(
@@ -22,6 +24,7 @@ def replace_file(
     durable: bool = True,
     before: bytes | None = None,
     runs: bool = False,
+    clears: bool = True,
 ) -> None:
     """Put ``content`` in place of the file, or make it with its folders, as a program if it
     ``runs``; keeps its mode.
@@ -29,6 +32,7 @@ def replace_file(
     Whoever reads meanwhile, and whoever comes after a crash, finds the old file or the new one.
     What can be made anew at any time need not be ``durable``: after the machine itself went
     down it may be damaged, and thousands of files are written in a tenth of the time.
+    What killed commands left in its folder is taken away, where it ``clears`` that too.
     Where ``before`` is given, RiesbuchError is raised if the file is no longer as that.
     A symbolic link stays one: the file that it points to is replaced; but within a club folder
     nothing is written through one, and RiesbuchError says so.
@@ -41,7 +45,7 @@ def replace_file(
     except FileNotFoundError:
         mode = (0o777 if runs else 0o666) & ~_umask()
     with (
-        _temporary(path, content, mode, durable=durable) as temporary,
+        _temporary(path, content, mode, durable=durable, clears=clears) as temporary,
         _alone(path.parent) if before is not None else contextlib.nullcontext(),
     ):
         if before is not None and read_plain(path) != before:
@@ -51,6 +55,17 @@ def replace_file(
         os.replace(temporary, path)
     if durable:
         settle(path.parent)
+
+
+def page_writer() -> Callable[[Path, bytes], None]:
+    """`replace_file` for thousands of files that can be made anew; it clears each folder once."""
+    cleared: set[Path] = set()
+
+    def write_page(path: Path, content: bytes) -> None:
+        replace_file(path, content, durable=False, clears=path.parent not in cleared)
+        cleared.add(path.parent)
+
+    return write_page
 
 
 def create_file(path: Path, content: bytes) -> None:
@@ -64,7 +79,9 @@ def create_file(path: Path, content: bytes) -> None:
                 os.link(temporary, path)
             except FileExistsError:
                 raise
-            except OSError:
+            except OSError as error:
+                if error.errno in (errno.ENOSPC, errno.EIO):
+                    raise
                 # A file system without hard links; only a crash could leave half a file here.
                 with path.open("xb") as file:
                     file.write(content)
@@ -75,11 +92,17 @@ def create_file(path: Path, content: bytes) -> None:
 
 
 @contextlib.contextmanager
-def _temporary(path: Path, content: bytes, mode: int, *, durable: bool = True) -> Iterator[str]:
+def _temporary(
+    path: Path, content: bytes, mode: int, *, durable: bool = True, clears: bool = True
+) -> Iterator[str]:
     """A file beside ``path`` that has the content; where something fails it is taken away."""
-    handle, temporary = tempfile.mkstemp(prefix=".riesbuch-", suffix=".tmp", dir=path.parent)
+    handle, temporary = tempfile.mkstemp(prefix=_PREFIX, suffix=_SUFFIX, dir=path.parent)
+    # As long as it is locked, nobody takes it for one that a killed command left.
+    lock = os.dup(handle) if os.name == "posix" else None
     try:
         with os.fdopen(handle, "wb") as file:
+            if lock is not None and _locks(lock) and clears:
+                _clear(path.parent, os.fstat(lock).st_mtime)
             file.write(content)
             file.flush()
             if durable:
@@ -90,6 +113,34 @@ def _temporary(path: Path, content: bytes, mode: int, *, durable: bool = True) -
         with contextlib.suppress(FileNotFoundError):
             os.unlink(temporary)
         raise
+    finally:
+        if lock is not None:
+            os.close(lock)
+
+
+def _locks(number: int) -> bool:
+    import fcntl
+
+    # Another command may hold it; and some file systems of a network have no locks.
+    with contextlib.suppress(OSError):
+        fcntl.flock(number, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        return True
+    return False
+
+
+def _clear(folder: Path, now: float) -> None:
+    """Take away this user's unfinished files that are an hour old and that no command holds."""
+    for name in os.listdir(folder):
+        if name.startswith(_PREFIX) and name.endswith(_SUFFIX):
+            with contextlib.suppress(OSError):
+                number = os.open(folder / name, os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK)
+                try:
+                    found = os.fstat(number)
+                    is_ours = stat.S_ISREG(found.st_mode) and found.st_uid == os.geteuid()
+                    if is_ours and found.st_mtime < now - 3600 and _locks(number):
+                        os.unlink(folder / name)
+                finally:
+                    os.close(number)
 
 
 def settle(folder: Path) -> None:
@@ -314,10 +365,8 @@ def write_all(writes: Sequence[Write], last: Vanishing | None = None) -> None:
     try:
         for write in writes:
             with entered(write, done):
-                if write.before is None and write.path.exists():
-                    raise RiesbuchError("{path} is there already", path=write.path)
                 if write.before is None:
-                    replace_file(write.path, write.after)
+                    create_file(write.path, write.after)
                 else:
                     replace_as_read(write.path, write.before, write.after)
         if last is not None:

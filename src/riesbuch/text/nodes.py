@@ -120,7 +120,7 @@ def scalars(node: Node, *, keys: bool = False) -> Iterator[Scalar]:
 
 
 def controls(node: Node) -> Iterator[Finding]:
-    """One of every value and key that holds a control character."""
+    """One of every value and key that holds an invisible character."""
     for scalar in scalars(node, keys=True):
         control = control_in(scalar.text)
         if control is not None:
@@ -131,7 +131,7 @@ def control_finding(control: str, position: Position) -> Finding:
     return finding(
         position,
         "bad-text",
-        "the text here has the control character U+{ord}",
+        "the text here has the invisible character U+{ord}",
         "type it anew without it",
         ord=f"{ord(control):04X}",
     )

@@ -164,7 +164,7 @@ class TomlFields:
             self._controls(tomllib.loads(text), "")
 
     def _controls(self, value: object, place: str) -> None:
-        """One of every value and key that holds a control character."""
+        """One of every value and key that holds an invisible character."""
         if isinstance(value, str):
             control = control_in(value)
             if control is not None:

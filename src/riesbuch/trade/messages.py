@@ -144,13 +144,15 @@ def unpacked(kept: Any) -> Any:
     return Message._made(template, many, number, filled)
 
 
-# Characters that no name, note or remark needs: they steer a terminal, or turn the direction of
-# what follows them. Joiners and blanks of other widths are none of them: languages need those.
+# Characters that no name, note or remark needs: they steer a terminal, turn the direction of what
+# follows them, or are not there to the eye, so that two names that look alike are not one. Joiners
+# and blanks of other widths are none of them: languages need those.
 _STEERING = "\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f"
 _TURNING = "\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069"
+_HIDDEN = "\xad\u180e\u200b\u2060-\u2065\u206a-\u206f\ufeff\ufff9-\ufffb"
 # A carriage return alone writes over the line that stands there.
-_CONTROL = re.compile(f"[{_STEERING}{_TURNING}]|\r(?!\n)")
-_CONTROL_OR_LINE_END = re.compile(f"[{_STEERING}{_TURNING}\r\n\u2028\u2029]")
+_CONTROL = re.compile(f"[{_STEERING}{_TURNING}{_HIDDEN}]|\r(?!\n)")
+_CONTROL_OR_LINE_END = re.compile(f"[{_STEERING}{_TURNING}{_HIDDEN}\r\n\u2028\u2029]")
 
 _SPANS = (
     (0x00, 0x1F), (0x7F, 0x9F), (0x61C, 0x61C), (0x200E, 0x200F), (0x2028, 0x202E),
@@ -161,7 +163,7 @@ UNSEEN = frozenset(chr(code) for first, last in _SPANS for code in range(first, 
 
 
 def control_in(text: str) -> str | None:
-    """The first character of ``text`` that steers or turns, but for tabs and line ends."""
+    """The first character of ``text`` that steers, turns or hides, but for tabs and line ends."""
     # None of them is printable, and to ask for that takes a third of the time.
     found = None if text.replace("\n", "").isprintable() else _CONTROL.search(text)
     return found[0] if found else None

@@ -219,6 +219,14 @@ def in_a_row(words: Iterable[str]) -> str:
     return first
 
 
+def no_season(year: int, known: Iterable[int]) -> UsageError:
+    return UsageError(
+        "there is no season {year} that can be read; the seasons are {known}",
+        year=year,
+        known=listed_years(sorted(known)) or Message("none"),
+    )
+
+
 def listed_years(years: Iterable[int]) -> str:
     """Years in order as in "1958, 1965–1971"."""
     runs: list[list[int]] = []

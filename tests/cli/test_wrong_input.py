@@ -1,0 +1,71 @@
+"""What people mistype is told in a sentence that says what to type, and nothing is written."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.clubfolder import lay_out
+from tests.commandline import invoke
+
+HUGE = "9" * 24
+
+
+@pytest.fixture
+def club(tmp_path: Path) -> Path:
+    folder = tmp_path / "club"
+    folder.mkdir()
+    return lay_out(folder).root
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("form", "aarwald-a", "--season", HUGE),
+        ("form", "aarwald-a", "--last", HUGE),
+        ("lineup", "aarwald-a", "--size", HUGE),
+        ("nummern", "aarwald-a", "--season", f"-{HUGE}"),
+        ("nummern", "aarwald-a", "--since", HUGE),
+        ("records", "--top", HUGE),
+        ("records", "--least-strikes", HUGE),
+        ("standings", "oberhang-1", "--season", HUGE),
+    ],
+)
+def test_a_number_that_nobody_needs(arguments: tuple[str, ...], club: Path) -> None:
+    outcome = invoke("--folder", club, *arguments)
+    assert (outcome.status, outcome.out) == (2, "")
+    assert f"`{arguments[-1]}` is too large a number" in outcome.err
+
+
+def test_the_largest_number_is_still_one(club: Path) -> None:
+    assert invoke("--folder", club, "records", "--top", "1000000000").status == 0
+
+
+@pytest.mark.parametrize("day", ["0001-01-01", "0926-05-10", "3026-05-10", "9999-12-31"])
+def test_a_day_whose_files_nobody_would_read(day: str, club: Path) -> None:
+    outcome = invoke("--folder", club, "training", "aarwald", "--date", day)
+    assert (outcome.status, outcome.out) == (2, "")
+    assert f"`{day}` is not a date; write it like 2026-05-10" in outcome.err
+    assert not (club / "trainings").exists()
+    assert invoke("--folder", club, "lineup", "aarwald-a", "--date", day).status == 2
+
+
+def test_a_club_folder_within_another_is_not_begun(club: Path, tmp_path: Path) -> None:
+    for within in ("seasons", "trainings/2026", "new"):
+        outcome = invoke("start", club / within)
+        assert (outcome.status, outcome.out) == (2, "")
+        name = Path(within).name
+        assert f"name a place outside, as with `riesbuch start {club.parent / name}`" in outcome.err
+        assert not (club / within / "league.toml").exists()
+    assert invoke("start", tmp_path / "beside").status == 0
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [("export", "out"), ("calendar",), ("standings", "oberhang-1"), ("tell", "--round", "1")],
+)
+def test_a_season_that_is_not_there(arguments: tuple[str, ...], club: Path, tmp_path: Path) -> None:
+    given = [str(tmp_path / each) if each == "out" else each for each in arguments]
+    outcome = invoke("--folder", club, *given, "--season", "1926")
+    assert (outcome.status, outcome.out) == (2, "")
+    said = "there is no season 1926 that can be read; the seasons are 2026"
+    assert outcome.err == f"riesbuch: {said}\n"
