@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from riesbuch.index.witness import Witness, blake2b
-from riesbuch.text.plain import what_is
+from riesbuch.text.plain import told, what_is
 from riesbuch.trade.messages import Message
 
 INDEX_FILE = "index.sqlite"
@@ -317,7 +317,7 @@ class Store:
         self._tell(
             Message(
                 "the index cannot be used ({error}); the answer is worked out without it",
-                error=error,
+                error=told(error) if isinstance(error, OSError) else error,
             )
         )
 
