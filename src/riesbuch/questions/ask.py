@@ -1,8 +1,6 @@
 """A question in SQL. The database itself sees to it that it only reads, and reads only what is
 documented; nothing is judged by the look of the text."""
 
-from __future__ import annotations
-
 import math
 import re
 import sqlite3
