@@ -265,7 +265,9 @@ def usable_key(key: Path, root: Path) -> Path:
     """Its whole path; raises RiesbuchError where it is not there, or private within the folder."""
     key = key.expanduser().resolve()
     if not key.is_file():
-        raise UsageError("there is no key {key}", key=key)
+        raise UsageError(
+            "there is no key {key}; `riesbuch guide sealing` shows how to make one", key=key
+        )
     if root in key.parents and key.suffix != ".pub":
         raise RiesbuchError(
             "{key} lies in the club folder, where others get it too; move it out, as to ~/.ssh, and"

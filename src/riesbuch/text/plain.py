@@ -68,6 +68,12 @@ def reason_of(trouble: OSError) -> str:
     return _TROUBLES.get(said, said)
 
 
+def told(trouble: OSError) -> str:
+    """Its reason, behind the file's name where it has one."""
+    reason, name = reason_of(trouble), trouble.filename
+    return Message.layout("{name}: {reason}", name=name, reason=reason) if name else reason
+
+
 def read_plain(path: str | os.PathLike[str], most: int = LARGEST_FILE) -> bytes:
     """The file's bytes, of one that has more than ``most`` only one more than these.
 
