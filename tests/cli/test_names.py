@@ -296,7 +296,11 @@ def test_a_sheet(ask: _Ask, written: str) -> None:
             " 2026/2026-04-12-aarwald-a-birkenfluh-a, 2025/2025-05-04-aarwald-a-birkenfluh-a or"
             " 2026/2026-05-10-birkenfluh-a-aarwald-a?",
         ),
-        ("zzz", "there is no file, folder or sheet `zzz`"),
+        (
+            "zzz",
+            "there is no file, folder or sheet `zzz`; `riesbuch find` looks for sheets by a day or"
+            " a word",
+        ),
     ],
 )
 def test_no_single_sheet(ask: _Ask, written: str, message: str) -> None:

@@ -289,8 +289,11 @@ class Editor:
 
     def change_the_rules(self) -> None:
         size, last = self.chance.randint(1, 3), self.chance.choice((15, 18))
+        order = self.chance.choice(('"points"', '"points", "highest_strikes"', '"older"'))
         (self.root / RULES).write_text(
-            f"team_size = {size}\nnummer_zone = {{from = 1, to = {last}}}\n", encoding="utf-8"
+            f"team_size = {size}\nnummer_zone = {{from = 1, to = {last}}}\n"
+            f"[strikers]\norder = [{order}]\n",
+            encoding="utf-8",
         )
 
     def change_the_season(self) -> None:

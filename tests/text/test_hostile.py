@@ -1,5 +1,6 @@
 """A short form of the bench of hostile files; what the bench found once stays here."""
 
+import os
 import random
 import signal
 from pathlib import Path
@@ -17,6 +18,7 @@ from tests.bench.hostile import (
     places,
     read,
     read_mutations,
+    writing_mutations,
 )
 from tests.commandline import invoke
 from tests.depth import runs
@@ -35,6 +37,16 @@ def test_no_mutated_file_is_a_fault_of_the_program(block: int, tmp_path: Path) -
     command_mutations(chance, 40, harvest, tmp_path)
     assert [found.what for found in harvest.found] == []
     assert harvest.outcomes["read with findings"] > 100
+    assert harvest.outcomes["status 0"] > 0
+
+
+@pytest.mark.skipif(os.name != "posix", reason="folders are laid out by forked children")
+def test_no_command_that_writes_falls_over_a_mutated_file_or_changes_what_is_not_its_own(
+    tmp_path: Path,
+) -> None:
+    harvest = Harvest()
+    writing_mutations(random.Random("short"), runs(12, deep=1000), harvest, tmp_path)
+    assert [found.what for found in harvest.found] == []
     assert harvest.outcomes["status 0"] > 0
 
 

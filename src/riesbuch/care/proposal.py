@@ -1,7 +1,5 @@
 """A side proposed to its captain: who strikes, in which order, who is over, and why."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Mapping, Sequence
 from contextlib import suppress

@@ -46,8 +46,8 @@ def review_command(
 
     The exit status is 1 if a sealed sheet was changed without a correction that both clubs agreed
     to or counts nowhere any more, if signatures are wrong, gone or missing where they are required,
-    if a club's keys changed and it did not sign that (`riesbuch sign --keys`), if HEAD has links or
-    submodules where files are read, or if it cannot be read.
+    if a club's keys changed and it did not sign that (`riesbuch sign --keys --key KEY`), if HEAD
+    has links or submodules where files are read, or if it cannot be read.
     """
     from riesbuch.cli.streams import Progress
     from riesbuch.review.effects import review

@@ -135,8 +135,12 @@ def _is_sheet_elsewhere(
 def locate_sheet(folder: ClubFolder, argument: Path) -> Path:
     """As `locate`; raises UsageError for what is no sheet, wherever it lies."""
     path = locate(folder, argument)
-    if path.suffix != ".yaml" or path.is_dir():
-        raise UsageError("{argument} is not a match sheet", argument=argument)
+    is_of_register = path.parent in (folder.root / "clubs", folder.root / "players")
+    if path.suffix != ".yaml" or path.is_dir() or is_of_register:
+        raise UsageError(
+            "{argument} is not a match sheet; sheets lie in seasons/YEAR/matches/",
+            argument=argument,
+        )
     return path
 
 

@@ -1,8 +1,6 @@
 """Standard output and error as every command has them: the one place where text is made harmless
 for a terminal, and where it is noticed that text could not be written. A progress bar too."""
 
-from __future__ import annotations
-
 import contextlib
 import io
 import os

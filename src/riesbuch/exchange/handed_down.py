@@ -22,20 +22,14 @@ from riesbuch.text.league import read_handed_down
 from riesbuch.text.plain import read_plain
 from riesbuch.text.record_text import handed_down_text
 from riesbuch.text.toml_text import with_table
-from riesbuch.trade.handed_down import (
-    HandedDown,
-    HandedDownStrikers,
-    HandedDownTable,
-    TableRow,
-    called_nearest,
-)
+from riesbuch.trade.handed_down import HandedDown, HandedDownStrikers, HandedDownTable, TableRow
 from riesbuch.trade.ids import CompetitionId
 from riesbuch.trade.keys import keys_of
 from riesbuch.trade.match import Source, SourceKind
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.names import Directory, folded, in_reading_order, name_key
 from riesbuch.trade.problems import RiesbuchError, UsageError
-from riesbuch.trade.season import CompetitionKind
+from riesbuch.trade.season import CompetitionKind, called_nearest
 
 
 class TableOrder(NamedTuple):

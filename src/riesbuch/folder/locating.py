@@ -55,7 +55,11 @@ def _sheet_with(folder: ClubFolder, argument: Path) -> Path:
             argument=argument,
             advice=advice,
         )
-    raise UsageError("there is no file, folder or sheet `{argument}`", argument=argument)
+    raise UsageError(
+        "there is no file, folder or sheet `{argument}`; `riesbuch find` looks for sheets by a day"
+        " or a word",
+        argument=argument,
+    )
 
 
 def directories_read(folder: ClubFolder) -> Iterator[Path]:

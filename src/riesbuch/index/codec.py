@@ -4,7 +4,6 @@ part of the index's signature, so fields go by position."""
 import datetime
 import json
 from collections.abc import Iterator, Mapping, Sequence
-from functools import cached_property
 from typing import Any, TypeVar
 
 from riesbuch.folder.archive import RegisterReading
@@ -44,16 +43,10 @@ def pack_entry(entry: SheetEntry) -> list[Any]:
         zip(*entry.mentions, strict=True) if entry.mentions else _NONE
     )
     return [
-        entry.path,
-        entry.sheet,
-        entry.season,
-        entry.competition,
-        entry.round,
+        *entry[:5],
         _date(entry.date),
         entry.outcome.value,
-        entry.home,
-        entry.away,
-        entry.is_draft,
+        *entry[7:10],
         [
             players,
             "".join([side[0] for side in sides]),
@@ -76,28 +69,14 @@ def pack_entry(entry: SheetEntry) -> list[Any]:
 def unpack_entry(packed: Sequence[Any]) -> SheetEntry:
     (path, sheet, season, competition, number, date, outcome, home, away, is_draft, mentions,
      positions, agreements, moved_to, part) = packed  # fmt: skip
+    agreed = [
+        Agreement(tuple([ClubMention(*mention) for mention in clubs]), position)
+        for clubs, position in agreements
+    ]
     return SheetEntry(
-        path=path,
-        sheet=sheet,
-        season=season,
-        competition=competition,
-        round=number,
-        date=read_date(date),
-        outcome=Outcome(outcome),
-        home=home,
-        away=away,
-        is_draft=is_draft,
-        mentions=_unpack_mentions(*mentions),
-        positions=positions,
-        agreements=tuple(
-            [
-                Agreement(tuple([ClubMention(*mention) for mention in clubs]), position)
-                for clubs, position in agreements
-            ]
-        ),
-        moved_to=read_date(moved_to),
-        part=part,
-    )
+        path, sheet, season, competition, number, read_date(date), Outcome(outcome), home, away,
+        is_draft, _unpack_mentions(*mentions), positions, tuple(agreed), read_date(moved_to), part,
+    )  # fmt: skip
 
 
 def _unpack_mentions(
@@ -165,17 +144,13 @@ class _KeptPlayers(Mapping[PlayerId, Player]):
     """Players by identifier, each unpacked where it is asked for: to judge a sheet takes no more
     than to know who there is, and to add it up not even that."""
 
-    def __init__(self, packed: str) -> None:
-        self._text = packed
+    def __init__(self, players: Sequence[PlayerId], lines: str) -> None:
+        self._packed = dict(zip(players, lines.split("\n"), strict=False))
         self._unpacked: dict[PlayerId, Player] = {}
-
-    @cached_property
-    def _packed(self) -> dict[PlayerId, Sequence[Any]]:
-        return {PlayerId(player[0]): player for player in unpack(self._text)}
 
     def __getitem__(self, key: PlayerId) -> Player:
         if key not in self._unpacked:
-            self._unpacked[key] = unpack_record(Player, self._packed[key])
+            self._unpacked[key] = unpack_record(Player, unpack(self._packed[key]))
         return self._unpacked[key]
 
     def __contains__(self, key: object) -> bool:
@@ -189,25 +164,26 @@ class _KeptPlayers(Mapping[PlayerId, Player]):
 
 
 def pack_register(reading: RegisterReading) -> str:
+    """Everything but the players in the first line, which names them, then each in one."""
     register = reading.register
-    return pack(
-        [
-            [pack_record(club) for club in register.clubs.values()],
-            pack([pack_record(player) for player in register.players.values()]),
-            sorted(register.unread_clubs),
-            sorted(register.unread_players),
-            pack_problems(reading.problems),
-        ]
-    )
+    first = [
+        [pack_record(club) for club in register.clubs.values()],
+        [*register.players],
+        sorted(register.unread_clubs),
+        sorted(register.unread_players),
+        pack_problems(reading.problems),
+    ]
+    return "\n".join(map(pack, [first, *map(pack_record, register.players.values())]))
 
 
 def unpack_register(payload: str) -> RegisterReading:
-    clubs, players, unread_clubs, unread_players, problems = unpack(payload)
+    first, _, lines = payload.partition("\n")
+    clubs, players, unread_clubs, unread_players, problems = unpack(first)
     all_clubs = [unpack_record(Club, club) for club in clubs]
     return RegisterReading(
         register=Register(
             clubs={club.id: club for club in all_clubs},
-            players=_KeptPlayers(players),
+            players=_KeptPlayers(players, lines),
             unread_clubs=frozenset(unread_clubs),
             unread_players=frozenset(unread_players),
         ),

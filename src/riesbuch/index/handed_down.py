@@ -5,7 +5,7 @@ from typing import Any
 
 from riesbuch.folder.archive import Archive
 from riesbuch.trade.match import Source
-from riesbuch.trade.season import CompetitionKind
+from riesbuch.trade.season import CompetitionKind, called_nearest
 
 HANDED_DOWN = (
     "handed_down_competitions", "handed_down_team_rows", "handed_down_striker_rows",
@@ -64,8 +64,6 @@ def name_handed_down(connection: Connection) -> None:
     ).fetchall()
     if not told:
         return
-    from riesbuch.trade.handed_down import called_nearest
-
     named = connection.execute("SELECT season, competition, name, kind FROM competitions")
     given: dict[str, list[tuple[int, str | None, str | None]]] = {}
     for season, competition, name, kind in [*told, *named]:

@@ -31,12 +31,12 @@ def _place(place: Place) -> tuple[str, int, int]:
 def unpack_problems(kept: Sequence[Any]) -> list[Problem]:
     return [
         Problem(
-            place=Place(path, line, column),
-            severity=Severity(severity),
-            code=code,
-            message=unpacked(message),
-            hint=unpacked(hint),
-            related=tuple([Place(*other) for other in related]),
+            Place(path, line, column),
+            Severity(severity),
+            code,
+            unpacked(message),
+            unpacked(hint),
+            tuple([Place(*other) for other in related]),
         )
         for path, line, column, severity, code, message, hint, related in kept
     ]

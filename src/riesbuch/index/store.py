@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from riesbuch.index.witness import Witness, blake2b
-from riesbuch.text.plain import what_is
+from riesbuch.text.plain import told, what_is
 from riesbuch.trade.messages import Message
 
 INDEX_FILE = "index.sqlite"
@@ -90,8 +90,12 @@ def digest_of(*parts: bytes) -> bytes:
 
 
 def seal_of(*values: object) -> bytes:
-    """By which a row is known to be as it was written."""
-    return digest_of(repr(values).encode())[:8]
+    """By which a row is known to be as it was written. Long texts need not be quoted for that."""
+    parts = [
+        b"s" + value.encode() if isinstance(value, str) else repr(value).encode()
+        for value in values
+    ]
+    return digest_of(*parts)[:8]
 
 
 class Store:
@@ -313,7 +317,7 @@ class Store:
         self._tell(
             Message(
                 "the index cannot be used ({error}); the answer is worked out without it",
-                error=error,
+                error=told(error) if isinstance(error, OSError) else error,
             )
         )
 

@@ -1,9 +1,9 @@
 """The rows of the tables that questions are asked of: of a sheet, a competition, the register."""
 
 import marshal
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from itertools import chain, repeat
-from operator import attrgetter
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from itertools import chain, groupby, repeat
+from operator import itemgetter
 from sqlite3 import Connection
 from typing import Any, NamedTuple
 
@@ -26,6 +26,7 @@ from riesbuch.trade.strikers import (
     ClassTables,
     Individual,
     Performance,
+    Striker,
     awards_given,
     both_lists,
     class_tables,
@@ -33,6 +34,7 @@ from riesbuch.trade.strikers import (
     individuals,
     is_struck,
     performances,
+    ranked_by_rows,
     strikers,
 )
 from riesbuch.trade.tally import SideTally, Tally, result_for, tally
@@ -200,10 +202,11 @@ def competition_rows(
     performances: Iterable[Performance],
     all_known: bool,
     is_over: bool = False,
+    known: Sequence[Striker] = (),
 ) -> None:
     """Add the tables that all sheets of the competition without errors make to ``rows``;
     ``all_known`` is whether there are no others that may be its, ``is_over`` whether a later
-    season has begun."""
+    season has begun, ``known`` are strikers whose performances are not given."""
     # A `check` of one changed sheet makes no tables.
     from riesbuch.trade import certainty
 
@@ -230,7 +233,7 @@ def competition_rows(
         (*key, *row, row.team in sure.first, row.team in sure.promoted, row.team in sure.relegated)
         for row in table
     )
-    listed = strikers(performances, born, rules)
+    listed = strikers(performances, born, rules, known=known)
     rows.setdefault("strikers", []).extend((*key, *row) for row in listed)
     by_class: ClassTables = {}
     if rules.classes:
@@ -277,14 +280,19 @@ def put_season(
     is_anew: bool,
 ) -> None:
     """Put the rows of the season's ``sheets`` in place of those that are ``gone``, and take away
-    the tables of the competitions of either, all where the season is judged ``is_anew``. Where it
-    ``is_whole``, the rows wait until somebody asks."""
+    the tables of the competitions of either, but for strikers in none of these sheets, and all
+    where the season is judged ``is_anew``. Where it ``is_whole``, the rows wait until somebody
+    asks."""
     if is_whole:
         clear_season(connection, year)
         _insert(connection, "read_sheets", sheets)
         connection.execute("INSERT INTO waiting_rows VALUES (?, ?)", (year, rows))
         return
     _put_in(connection, year)
+    stale = {sheet[4] for sheet in sheets} | {known.competition for _, known in gone}
+    numbers = {sheet[5] for sheet in sheets} | {known.number for _, known in gone}
+    others = [(year, competition, *_row_ids(number)) for competition in stale for number in numbers]
+    connection.executemany(_FORGET_STRIKERS, others)
     for path, known in gone:
         name = _as_text(path)
         sheet = f"{year}/{name.rpartition('/')[2].removesuffix('.yaml')}"
@@ -298,15 +306,23 @@ def put_season(
             connection.execute(f"DELETE FROM {statement}", parameters)
     _insert(connection, "read_sheets", sheets)
     _insert_packed(connection, rows)
-    stale = {sheet[4] for sheet in sheets} | {known.competition for _, known in gone}
+    connection.executemany(_FORGET_STRIKERS, others)
     for table in OF_COMPETITIONS:
         # A sheet of which nobody knows the competition keeps each of them from being complete.
         if is_anew or None in stale:
             connection.execute(f"DELETE FROM {table} WHERE season = ?", (year,))
-        for competition in stale:
-            connection.execute(
-                f"DELETE FROM {table} WHERE season = ? AND competition = ?", (year, competition)
+        elif table != "strikers":
+            connection.executemany(
+                f"DELETE FROM {table} WHERE season = ? AND competition = ?",
+                [(year, competition) for competition in stale],
             )
+
+
+# Those of everybody in a sheet; the others' rows stay the same but for their rank.
+_FORGET_STRIKERS = (
+    "DELETE FROM strikers WHERE season = ? AND competition = ? AND player IN"
+    " (SELECT player FROM player_rows WHERE id BETWEEN ? AND ?)"
+)
 
 
 def clear_season(connection: Connection, year: int) -> None:
@@ -377,8 +393,14 @@ def _fill_competitions(
     }
     season = archive.seasons.get(year)
     for competition in season.competitions if season else ():
-        if competition.id in there or archive.rules_of(competition) is None:
+        rules = archive.rules_of(competition)
+        if competition.id in there or rules is None:
             continue
+        key = year, competition.id
+        of_strikers = "strikers WHERE season = ? AND competition = ?"
+        if not ranked_by_rows(rules):
+            connection.execute(f"DELETE FROM {of_strikers}", key)
+        known = connection.execute(f"SELECT * FROM {of_strikers}", key).fetchall()
         (unknown,) = connection.execute(
             "SELECT count(*) FROM left_out WHERE season = ? AND coalesce(competition, ?) = ?",
             (year, competition.id, competition.id),
@@ -393,6 +415,13 @@ def _fill_competitions(
             performances=[performance for _, _, struck in sound for performance in struck],
             all_known=not unknown,
             is_over=is_over,
+            known=[Striker(*row[2:]) for row in known],
+        )
+        stay = set(known).intersection(rows["strikers"])
+        rows["strikers"] = [row for row in rows["strikers"] if row not in stay]
+        connection.executemany(
+            f"DELETE FROM {of_strikers} AND player = ?",
+            [(*key, row[3]) for row in known if row not in stay],
         )
     for table, of_table in rows.items():
         _insert(connection, table, of_table)
@@ -402,7 +431,7 @@ def kept_tallies(
     connection: Connection, year: int, competition: str | None = None
 ) -> Iterator[tuple[str, Tally, list[Performance]]]:
     """Path, tally and what individuals struck of the season's sheets without errors, of all where
-    no ``competition`` is given."""
+    no ``competition`` is given, else of those who do not stand in its striker table."""
     query = (
         "SELECT m.rowid, s.path, m.competition, m.round, m.date, m.outcome, m.winner,"
         " m.decided_by, m.draft, m.counts, m.kept_out, m.moved_to, m.part,"
@@ -414,28 +443,21 @@ def kept_tallies(
         " ORDER BY s.path"
     )
     found = connection.execute(query, (year, competition)).fetchall()
+    # A statement for each of the matches takes as long again as its rows.
+    numbers = [row[0] for row in found]
+    first, last = min(numbers, default=0), max(numbers, default=0)
+    rows = connection.execute(_STRUCK, (*_row_ids(first, last + 1 - first), year, competition))
+    struck = {number: [*of_match] for number, of_match in groupby(rows, itemgetter(0))}
     for (number, path, key, round_number, date, outcome, winner, decided_by, draft, counts,
          kept_out, moved_to, part, *sides) in found:  # fmt: skip
         written = as_path(path)
+        sheet = SheetId(f"{year}/{written.rpartition('/')[2].removesuffix('.yaml')}")
         added_up = Tally(
-            sheet=SheetId(f"{year}/{written.rpartition('/')[2].removesuffix('.yaml')}"),
-            season=year,
-            competition=key,
-            round=round_number,
-            date=read_date(date),
-            outcome=Outcome(outcome),
-            home=_side(*sides[:7]),
-            away=_side(*sides[7:]),
-            winner=winner,
-            decided_by=decided_by,
-            is_draft=bool(draft),
-            counts=bool(counts),
-            kept_out=bool(kept_out),
-            moved_to=read_date(moved_to),
-            part=part,
-        )
-        struck = connection.execute(_STRUCK_OF_MATCH, _row_ids(number))
-        yield written, added_up, _kept_performances(struck, added_up)
+            sheet, year, key, round_number, read_date(date), Outcome(outcome),
+            _side(*sides[:7]), _side(*sides[7:]), winner, decided_by,
+            bool(draft), bool(counts), bool(kept_out), read_date(moved_to), part,
+        )  # fmt: skip
+        yield written, added_up, _kept_performances(struck.get(number, ()), added_up)
 
 
 _OF_A_SIDE = (
@@ -443,58 +465,50 @@ _OF_A_SIDE = (
 )
 
 
-def _side(
-    team: Any, depth: str, ries: str | None, points: Any, nummern: Any, rank_points: Any, best: Any
-) -> SideTally:
-    return SideTally(
-        team=team,
-        depth=Depth(depth),
-        ries=None if ries is None else tuple(unpack(ries)),
-        points=points,
-        nummern=nummern,
-        rank_points=rank_points,
-        best_ries=best,
-    )
+def _side(team: Any, depth: str, ries: str | None, *figures: Any) -> SideTally:
+    return SideTally(team, Depth(depth), None if ries is None else tuple(unpack(ries)), *figures)
 
 
-_Struck = tuple[str, int, int, int, int | None, str | None, int | None, int | None, int | None]
-"""Of a row of an individual the player, 0 or 1 for home or away, the role, the match points, how
-many strikes are struck, their list, the highest, the sum of their squares and the rank points."""
-_Known = tuple[int, int | None, str | None, int | None, int | None, int]
-
+_Number = int | None
+_Struck = tuple[int, str, int, bool, int, _Number, str | None, _Number, _Number, int]
+"""Of a row of an individual the number of its match, the player, 0 or 1 for home or away, whether
+no strike is known, the match points, how many strikes are struck, their list, the highest, the sum
+of their squares and the rank points."""
 
 # Those that count and whose match points are known.
-_STRUCK_OF_MATCH = (
-    "SELECT player, away, role, points, struck, strikes, best_strike, squares, rank_points"
+_STRUCK = (
+    f"SELECT id / {ROWS_A_MATCH}, player, away, role = {POINTS}, points, struck, strikes,"
+    " best_strike, squares, coalesce(rank_points, 0)"
     " FROM player_rows WHERE id BETWEEN ? AND ? AND counts AND points IS NOT NULL"
-    f" AND role <> {NAMED} ORDER BY id"
+    f" AND role <> {NAMED}"
+    " AND player NOT IN (SELECT player FROM strikers WHERE season = ? AND competition = ?)"
+    " ORDER BY id"
 )
 
 
-def _kept_performances(rows: Iterable[_Struck], added_up: Tally) -> list[Performance]:
+def _kept_performances(rows: Collection[_Struck], added_up: Tally) -> list[Performance]:
     """In the order of `performances`."""
     if added_up.date is None:
         return []
-    found: dict[tuple[str, int, bool], _Known] = {}
-    for player, away, role, points, struck, listed, highest, squares, rank_points in rows:
-        key = player, away, role == POINTS
-        before = found.get(key)
-        if before is None:
-            found[key] = points, struck, listed, highest, squares, rank_points or 0
-        elif role != POINTS:
-            strikes = (before[1] or 0) + (struck or 0)
-            found[key] = (
-                before[0] + points, strikes, both_lists(before[2], listed),
-                higher(before[3], highest), (before[4] or 0) + (squares or 0), before[5],
-            )  # fmt: skip
+    if len({row[1] for row in rows}) < len(rows):
+        found: dict[tuple[str, int, bool], _Struck] = {}
+        for row in rows:
+            before = found.setdefault(row[1:4], row)
+            if before is not row and not row[3]:
+                found[row[1:4]] = (
+                    *row[:4], before[4] + row[4], (before[5] or 0) + (row[5] or 0),
+                    both_lists(before[6], row[6]), higher(before[7], row[7]),
+                    (before[8] or 0) + (row[8] or 0), before[9],
+                )  # fmt: skip
+        rows = found.values()
     sheet, date = added_up.sheet, added_up.date
-    teams = added_up.home.team, added_up.away.team
-    together = [
-        _new(Performance, (sheet, date, player, teams[away] or "", *figures))
-        for (player, away, _), figures in found.items()
+    teams = added_up.home.team or "", added_up.away.team or ""
+    together: list[Performance] = [
+        _new(Performance, (sheet, date, player, teams[away], *figures))
+        for _, player, away, _, *figures in rows
     ]
-    together.sort(key=attrgetter("player"))
-    together.sort(key=attrgetter("points"), reverse=True)
+    together.sort(key=itemgetter(2))
+    together.sort(key=itemgetter(4), reverse=True)
     return together
 
 

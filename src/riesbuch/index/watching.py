@@ -1,7 +1,5 @@
 """Whether a sheet, or what it is judged by, was written meanwhile: by looks at the files."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Callable, Iterable
 from pathlib import Path

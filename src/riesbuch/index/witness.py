@@ -21,6 +21,8 @@ try:
 except ImportError:
     from hashlib import blake2b as blake2b
 
+from riesbuch.trade.messages import Message
+
 _OF_OTHERS = ("-journal", "-wal", "-shm")
 """What SQLite would take into the file when it opens it. Ours are kept in memory only."""
 
@@ -127,7 +129,9 @@ def _private(folder: Path) -> str:
         told.st_uid == os.geteuid() and not stat.S_IMODE(told.st_mode) & 0o077
     )
     if not stat.S_ISDIR(told.st_mode) or not is_ours:
-        raise PermissionError(errno.EACCES, "not a folder of yours alone", os.fspath(folder))
+        raise PermissionError(
+            errno.EACCES, Message("not a folder of yours alone"), os.fspath(folder)
+        )
     return os.fspath(folder)
 
 

@@ -4,8 +4,6 @@ The style sheet and the script that lays the text out in pages lie beside the te
 alone knows on which page something stands; without it the file reads as one long page with links.
 """
 
-from __future__ import annotations
-
 import hashlib
 import re
 from base64 import b64encode

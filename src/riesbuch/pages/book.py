@@ -1,7 +1,5 @@
 """The chronicle of a league or a club: what stands in it, in which order."""
 
-from __future__ import annotations
-
 import re
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence

@@ -1,8 +1,6 @@
 """The pages as a site: HTML beside a style sheet, a script and a list of names, all in one folder
 that needs neither a server nor a network."""
 
-from __future__ import annotations
-
 import json
 import re
 from collections.abc import Iterator

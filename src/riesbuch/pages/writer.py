@@ -126,7 +126,9 @@ def plan_publication(
     reports = place.folder
     if reports.is_symlink() or (reports.exists() and not reports.is_dir()):
         raise RiesbuchError(
-            "{folder} is not a folder of its own; nothing is published into it", folder=reports
+            "{folder} is not a folder of its own; nothing is published into it; move it away, or"
+            " name another with --site",
+            folder=reports,
         )
     write: dict[str, bytes] = {}
     kept: list[KeptFile] = []

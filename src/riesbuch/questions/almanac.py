@@ -1,7 +1,5 @@
 """What happened on a day of the year, and which round anniversaries are near."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Iterator, Sequence
 from sqlite3 import Connection

@@ -1,9 +1,8 @@
 """A question in SQL. The database itself sees to it that it only reads, and reads only what is
 documented; nothing is judged by the look of the text."""
 
-from __future__ import annotations
-
 import math
+import re
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
@@ -277,6 +276,7 @@ def _complaint(sentence: str, visible: dict[str, list[str]]) -> str:
     """The database's sentence, what could be meant, and all that can be asked of."""
     known = {*visible, *(column for columns in visible.values() for column in columns)}
     what, _, name = sentence.rpartition(": ")
+    near = re.fullmatch(r'near "(.*)": syntax error', sentence, re.DOTALL)
     advice = ""
     if what in ("no such table", "no such column"):
         advice = did_you_mean(name.rpartition(".")[2], known)
@@ -284,6 +284,12 @@ def _complaint(sentence: str, visible: dict[str, list[str]]) -> str:
             "no such table: {name}" if what.endswith("table") else "no such column: {name}",
             name=name,
         )
+    elif near:
+        sentence = Message("what stands at `{near}` is not understood", near=near[1])
+    elif what == "unrecognized token":
+        sentence = Message("what stands at `{near}` is not understood", near=name[1:-1])
+    elif sentence == "incomplete input":
+        sentence = Message("the statement is not complete")
     elif sentence == "not authorized":
         sentence = Message("not authorized")
     lines = [

@@ -4,8 +4,6 @@ A story of 1987 must not know 1990. So whatever is asked here is asked up to a m
 lies after it, or is added after it later, changes no answer.
 """
 
-from __future__ import annotations
-
 from bisect import bisect_left
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass

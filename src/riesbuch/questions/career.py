@@ -1,7 +1,5 @@
 """Players: one's matches, strikes and seasons, and how many there were each year."""
 
-from __future__ import annotations
-
 import json
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence

@@ -1,12 +1,8 @@
 """What is known without its sheets: tables, and titles; and all titles, by sheets or without."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from sqlite3 import Connection
-from typing import Any, NamedTuple, TypeVar
-
-from riesbuch.questions.tables import TableName
+from typing import Any, Literal, NamedTuple, TypeVar
 
 _Values = Sequence[int | str]
 _ORDER = "ORDER BY season DESC, competition, source, reference, rank IS NULL, rank"
@@ -151,7 +147,7 @@ class HandedDownTable(NamedTuple):
 
 
 def handed_down_table(
-    connection: Connection, table: TableName, season: int, competition: str
+    connection: Connection, table: Literal["standings", "strikers"], season: int, competition: str
 ) -> HandedDownTable | None:
     """None where there is none."""
     kind = "team" if table == "standings" else "striker"

@@ -1,8 +1,6 @@
 """What was struck and conceded on which ground, in what weather and wind, at home and away, and
 when a team concedes Nummern."""
 
-from __future__ import annotations
-
 import json
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping

@@ -1,7 +1,5 @@
 """Parents and children in the records: their lines, and who struck beside whom."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass

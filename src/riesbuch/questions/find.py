@@ -1,7 +1,5 @@
 """Finding people, clubs, days and whatever sheets say in words, however it was written."""
 
-from __future__ import annotations
-
 import json
 import re
 import unicodedata

@@ -1,7 +1,5 @@
 """The form of a team's players in a season, what is to be expected of each, and who trained."""
 
-from __future__ import annotations
-
 import datetime
 import json
 from collections import Counter

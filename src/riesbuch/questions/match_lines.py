@@ -1,8 +1,6 @@
 """Matches as a history tells them, one line each, the names in them, what is left out, and which of
 them a chronicle tells."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from sqlite3 import Connection
@@ -150,7 +148,7 @@ class GreatMatch(NamedTuple):
 
 
 def great_matches(
-    connection: Connection, honours: Iterable[Honours], teams: Collection[str] | None = None
+    connection: Connection, honours: Iterable["Honours"], teams: Collection[str] | None = None
 ) -> tuple[GreatMatch, ...]:
     """By date: the final of each cup that is decided; each match in which more points were struck
     than in any before, by a team or by a player, from the second season on; of each decade the

@@ -1,7 +1,5 @@
 """All meetings of two teams or two clubs, what they come to, and every club's balance."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """What records are asked of, whoever is best of it, and all that as a text to be remembered."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Collection, Iterable, Mapping
 from fractions import Fraction

@@ -1,7 +1,5 @@
 """Highest, longest and closest over all seasons, or a part of them."""
 
-from __future__ import annotations
-
 import re
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence

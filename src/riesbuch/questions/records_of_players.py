@@ -1,7 +1,5 @@
 """The records of individuals: in a match, in a season and over all."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from sqlite3 import Connection

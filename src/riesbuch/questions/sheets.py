@@ -1,7 +1,5 @@
 """The sheets of seasons: what tells them apart, what they say, and those that precede a draft."""
 
-from __future__ import annotations
-
 import datetime
 import json
 from collections.abc import Iterable, Iterator, Sequence

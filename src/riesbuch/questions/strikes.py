@@ -1,7 +1,5 @@
 """Strikes counted: by the zone they reached, and what all of a competition come to."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from sqlite3 import Connection
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """Which seasons are told: without what is not over yet, or some of them alone."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from contextlib import contextmanager
 from sqlite3 import Connection

@@ -1,7 +1,5 @@
 """Which player, club, team or competition is meant; clubs over time: mergers, former names."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from sqlite3 import Connection
 from typing import TYPE_CHECKING, NamedTuple
@@ -106,7 +104,7 @@ def player_marks(
     return marks_apart(names, whereabouts)
 
 
-def _people(connection: Connection, others: Sequence[str] = ()) -> Register:
+def _people(connection: Connection, others: Sequence[str] = ()) -> "Register":
     """Those who have a file, and ``others``."""
     from riesbuch.trade.ids import PlayerId
     from riesbuch.trade.people import Player, Register
@@ -147,14 +145,14 @@ def find_team_or_club(connection: Connection, written: str) -> str:
     raise directory.refusal(written, meant)
 
 
-def find_team(connection: Connection, written: str) -> TeamId:
+def find_team(connection: Connection, written: str) -> "TeamId":
     """The team that is meant; raises UsageError."""
     from riesbuch.trade.names import find_team
 
     return find_team(_clubs(connection), written)
 
 
-def _clubs(connection: Connection) -> Register:
+def _clubs(connection: Connection) -> "Register":
     from riesbuch.trade.ids import ClubId
     from riesbuch.trade.people import Club, FormerName, Register
 
@@ -179,7 +177,7 @@ def _clubs(connection: Connection) -> Register:
     return Register(clubs={club.id: club for club in clubs}, players={})
 
 
-def find_competition(connection: Connection, written: str) -> CompetitionId:
+def find_competition(connection: Connection, written: str) -> "CompetitionId":
     """The competition that is meant, by a name of any season; raises UsageError."""
     from riesbuch.trade.names import Directory
 

@@ -4,8 +4,6 @@ The commit is put together from the contents that are given, in an index of its 
 has staged besides stays staged, and no hook, filter or helper runs.
 """
 
-from __future__ import annotations
-
 import os
 from collections.abc import Callable, Mapping
 from pathlib import Path

@@ -112,7 +112,10 @@ def fingerprint(openssh: OpenSsh, key: Path) -> str:
     words = done.stdout.decode("utf-8", "replace").split()
     if done.returncode or len(words) < 2:
         raise RiesbuchError(
-            "{key} is no key that OpenSSH reads: {said}", key=key, said=_said(done.stderr)
+            "{key} is no key that OpenSSH reads; `riesbuch guide sealing` shows how to make one"
+            " ({said})",
+            key=key,
+            said=_said(done.stderr),
         )
     return words[1]
 

@@ -244,9 +244,11 @@ def signed_with(
     assert sealed.match.seal is not None
     seal = sealed.match.seal._replace(signatures=(*sealed.match.seal.signatures, signature))
     told = verdict_of(sealed._replace(match=replace(sealed.match, seal=seal)), root)
-    wrong = told.by_path[""].signatures[-1].wrong or told.unable
+    wrong = told.by_path[""].signatures[-1].wrong
     if wrong:
         raise RiesbuchError("nothing was signed: {why}", why=wrong)
+    if told.unable:
+        raise RiesbuchError("nothing was signed, since {why}", why=told.unable)
     return signature
 
 
@@ -257,7 +259,7 @@ def signing_openssh(root: Path) -> OpenSsh:
     openssh = find_openssh(root)
     why = unable(openssh)
     if openssh is None or why:
-        raise RiesbuchError("nothing was signed: {why}", why=why)
+        raise RiesbuchError("nothing was signed, since {why}", why=why)
     return openssh
 
 
@@ -265,7 +267,9 @@ def usable_key(key: Path, root: Path) -> Path:
     """Its whole path; raises RiesbuchError where it is not there, or private within the folder."""
     key = key.expanduser().resolve()
     if not key.is_file():
-        raise UsageError("there is no key {key}", key=key)
+        raise UsageError(
+            "there is no key {key}; `riesbuch guide sealing` shows how to make one", key=key
+        )
     if root in key.parents and key.suffix != ".pub":
         raise RiesbuchError(
             "{key} lies in the club folder, where others get it too; move it out, as to ~/.ssh, and"

@@ -1,8 +1,6 @@
 """What ``riesbuch desk`` shows, a sheet added up so far and its problems in so many lines, and a
 terminal that shows one page, drawn over again in one write, and left as it was found."""
 
-from __future__ import annotations
-
 import contextlib
 import os
 import signal

@@ -1,7 +1,5 @@
 """Answers: tables declared once and printed in four formats, and messages."""
 
-from __future__ import annotations
-
 import contextlib
 import io
 import json

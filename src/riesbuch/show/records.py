@@ -1,7 +1,5 @@
 """The records as tables, notes and JSON."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from math import isqrt

@@ -56,7 +56,7 @@ class RowLine(str):
 
 def paper_lines(match: Match, added_up: Tally, rules: RuleSet, archive: Archive) -> Iterator[str]:
     competition = archive.competition(match.season, match.competition)
-    names = " – ".join(_team_name(archive, side) for _, side in match.sides)
+    names = joined(" – ", (_team_name(archive, side) for _, side in match.sides))
     yield names
     details = [
         match.date.isoformat() if match.date else None,

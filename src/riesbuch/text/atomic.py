@@ -96,7 +96,10 @@ def _temporary(
     path: Path, content: bytes, mode: int, *, durable: bool = True, clears: bool = True
 ) -> Iterator[str]:
     """A file beside ``path`` that has the content; where something fails it is taken away."""
-    handle, temporary = tempfile.mkstemp(prefix=_PREFIX, suffix=_SUFFIX, dir=path.parent)
+    try:
+        handle, temporary = tempfile.mkstemp(prefix=_PREFIX, suffix=_SUFFIX, dir=path.parent)
+    except OSError as error:
+        raise OSError(error.errno, error.strerror, os.fspath(path)) from None
     # As long as it is locked, nobody takes it for one that a killed command left.
     lock = os.dup(handle) if os.name == "posix" else None
     try:

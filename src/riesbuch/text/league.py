@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Annotated, Literal, NamedTuple, TypeVar
 
 from riesbuch.text.nodes import FileReading
@@ -12,6 +12,7 @@ from riesbuch.trade.keys import Key, keys_of, records, words
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import MinorsNamed
 from riesbuch.trade.problems import Severity, did_you_mean, finding
+from riesbuch.trade.record import record
 from riesbuch.trade.rules import Ages, NummerZone, RuleSet
 from riesbuch.trade.season import (
     PLACES_AND_NOTES,
@@ -37,7 +38,7 @@ class Publishing(NamedTuple):
     ages: Annotated[bool, Key("yes-no")] = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Origin:
     """Whose folder is gathered, and from where git fetches it. With ``league`` it is that of the
     league, and this folder is the ``club``'s."""

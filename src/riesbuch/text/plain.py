@@ -48,6 +48,7 @@ _TROUBLES = {
         Message("Too many open files"),
         Message("Input/output error"),
         Message("Broken pipe"),
+        Message("Bad file descriptor"),
     )
 }
 LINK = _KINDS[stat.S_IFLNK]
@@ -66,6 +67,12 @@ def reason_of(trouble: OSError) -> str:
     """What the system says of it, as a message where it is one of the usual."""
     said: str = trouble.strerror or str(trouble)
     return _TROUBLES.get(said, said)
+
+
+def told(trouble: OSError) -> str:
+    """Its reason, behind the file's name where it has one."""
+    reason, name = reason_of(trouble), trouble.filename
+    return Message.layout("{name}: {reason}", name=name, reason=reason) if name else reason
 
 
 def read_plain(path: str | os.PathLike[str], most: int = LARGEST_FILE) -> bytes:

@@ -1,15 +1,16 @@
 """What stands under a sheet of those who agreed on it: the seal, signatures, corrections."""
 
 import datetime
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Annotated, NamedTuple
 
 from riesbuch.trade.ids import ClubId, Position
 from riesbuch.trade.keys import Key, records
 from riesbuch.trade.messages import Message
+from riesbuch.trade.record import record
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Correction:
     """What was changed after the seal, and who agreed; ``agreed`` are clubs."""
 

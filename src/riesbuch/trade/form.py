@@ -6,8 +6,6 @@ mean with the variance ``between``; each strike differs from the strength with t
 unequal size (Searle, Casella, McCulloch: Variance Components, 1992, chapter 3).
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import product
 from typing import NamedTuple

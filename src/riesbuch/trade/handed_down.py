@@ -1,13 +1,14 @@
 """What is known of a season without its sheets: tables of teams and individuals, and titles."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
-from typing import Annotated, Literal, TypeVar
+from collections.abc import Mapping
+from dataclasses import field
+from typing import Annotated, Literal
 
 from riesbuch.trade.ids import CompetitionId, PlayerId, Positions, TeamId
 from riesbuch.trade.keys import COMPETITION, Key, records, words
 from riesbuch.trade.match import Source
 from riesbuch.trade.messages import Message
+from riesbuch.trade.record import record
 from riesbuch.trade.season import CompetitionKind
 
 Distinction = Literal["champion", "runner-up", "promoted", "relegated", "best-striker", "award"]
@@ -29,7 +30,7 @@ _SOURCE = Key(
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class TableRow:
     """A team's row; None is not handed down. ``name`` is that of a team no club declares."""
 
@@ -48,7 +49,7 @@ class TableRow:
     positions: Positions = field(compare=False, repr=False)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class HandedDownTable:
     """A table of teams; ``name`` and ``kind`` are for a competition that season.toml lacks."""
 
@@ -63,7 +64,7 @@ class HandedDownTable:
     positions: Positions = field(compare=False, repr=False)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class StrikerRow:
     """An individual's row; None is not handed down. ``name`` is that of somebody without a file,
     ``team_name`` that of a team no club declares."""
@@ -86,7 +87,7 @@ class StrikerRow:
     positions: Positions = field(compare=False, repr=False)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class HandedDownStrikers:
     """A table of individuals; ``name`` and ``kind`` are as in `HandedDownTable`."""
 
@@ -101,7 +102,7 @@ class HandedDownStrikers:
     positions: Positions = field(compare=False, repr=False)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Honour:
     """One distinction. ``name`` is who got it where neither a team nor a player of the register
     did; of an award it is the award's, and ``holder`` is who got it."""
@@ -131,7 +132,7 @@ class Honour:
         return self.holder if self.what == "award" else self.name or self.holder
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class HandedDown:
     """All that handed-down.toml says of a season."""
 
@@ -159,16 +160,3 @@ class HandedDown:
             known = found.get(competition, (None, None))
             found[competition] = known[0] or name, known[1] or kind
         return found
-
-
-_Kind = TypeVar("_Kind")
-
-
-def called_nearest(
-    season: int, told: Iterable[tuple[int, str | None, _Kind | None]]
-) -> tuple[str | None, _Kind | None]:
-    """Name and kind of a competition in the season nearest to ``season`` that gives them, of two
-    as near the earlier; ``told`` are what seasons give."""
-    nearest = sorted(told, key=lambda row: (abs(row[0] - season), row[0]))
-    names = (name for _, name, _ in nearest if name is not None)
-    return next(names, None), next((kind for *_, kind in nearest if kind is not None), None)

@@ -7,7 +7,7 @@ so that two sheets that say the same are equal whatever their layout.
 import datetime
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 from functools import cached_property
 from itertools import chain
@@ -27,6 +27,7 @@ from riesbuch.trade.ids import (
 )
 from riesbuch.trade.keys import COMPETITION, Key, keys_of, records, words
 from riesbuch.trade.messages import Message
+from riesbuch.trade.record import record
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import Inning, Strike, StrikeKind
 
@@ -197,7 +198,7 @@ def shapes_of(rows: Iterable[Row]) -> frozenset[tuple[int, ...]]:
     return frozenset([tuple(map(len, row.innings)) for row in rows])
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class PlayerPoints:
     """The match points of a player whose strikes are not known."""
 
@@ -232,7 +233,7 @@ class Replacement(NamedTuple):
     strikes: Annotated[Row, Key("written-row", required=True, decides=True)]
 
 
-@dataclass(frozen=True, kw_only=True)
+@record
 class Side:
     """One side of a match in whatever depth is known; ``nummern`` are those it conceded. A Ries
     total that is not known is None. ``named`` are players whose match points are known though the
@@ -358,7 +359,7 @@ class Source(NamedTuple):
     on: Annotated[datetime.date | None, Key("date", column="when it was copied")] = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Doubt:
     """What whoever copied the sheet was not sure of."""
 
@@ -371,7 +372,7 @@ DOUBT = Key("doubt", record=Doubt, what=Message("in a doubt"))
 _SIDE = Key("side", required=True, decides=True, record=Side, block=True)
 
 
-@dataclass(frozen=True, kw_only=True)
+@record
 class Match:
     """A match sheet. ``competition``, ``date`` and a side's ``team`` are None only where the
     sheet's own value was missing or could not be read, which is then a reported error.

@@ -1,7 +1,7 @@
 """Clubs, their teams, and the people of the register."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from typing import Annotated, NamedTuple, get_args
 
@@ -9,6 +9,7 @@ from riesbuch.trade.ids import ClassId, ClubId, PlayerId, Positions, TeamId, clu
 from riesbuch.trade.keys import Key, records
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import MinorsNamed, PublicNames, Whereabouts, marks_apart
+from riesbuch.trade.record import record
 
 MOST_PARENTS = 2
 
@@ -18,7 +19,7 @@ class FormerName(NamedTuple):
     until: Annotated[int | None, Key("year", required=True)]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Club:
     """``teams`` pairs each team's letter with its name."""
 
@@ -45,7 +46,7 @@ class Membership(NamedTuple):
     since: Annotated[int | None, Key("year", name="from")]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Player:
     """One person, once, for life. ``born`` is a year; who is ``private`` is named on no page.
     ``classes`` are those of the rules that go by listing, not by age."""
@@ -79,7 +80,7 @@ class Player:
         return by_year[-1] if by_year else None
 
 
-@dataclass(frozen=True, kw_only=True)
+@record
 class Register:
     """Everybody the folder knows. ``unread`` are the files that are there but could not be read:
     what they would have declared must not be reported as unknown."""

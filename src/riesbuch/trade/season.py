@@ -3,13 +3,14 @@
 import datetime
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
-from typing import Annotated, NamedTuple
+from typing import Annotated, NamedTuple, TypeVar
 
 from riesbuch.trade.ids import CompetitionId, PartId, Positions, RuleSetId, TeamId
 from riesbuch.trade.keys import COMPETITION, Key, records, words
 from riesbuch.trade.messages import Message
+from riesbuch.trade.record import record
 
 
 class CompetitionKind(StrEnum):
@@ -27,7 +28,7 @@ def number_of(places: Places) -> int:
     return places if isinstance(places, int) else len(places)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Part:
     """A part of a festival, with rules of its own."""
 
@@ -37,7 +38,7 @@ class Part:
     positions: Positions = field(compare=False, repr=False)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Competition:
     """``cycles`` is how often each pair of teams meets. The notes say why those go up or down who
     are named. Where there are ``parts``, ``rules`` rank the table over all of them. ``positions``
@@ -125,7 +126,7 @@ class Season(NamedTuple):
         return competition.part(fixture.part) if competition else None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Fixture:
     """``time`` is written as in 09:30."""
 
@@ -153,7 +154,7 @@ class Fixture:
         return self.competition, self.home, self.away, self.part
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Ruling:
     """What the match commission added to a team's figures in a table, or took away, in force from
     the day ``on``."""
@@ -229,3 +230,16 @@ def _answers(meeting: Meeting, fixture: Fixture, alone: bool) -> bool:
 def may_be_same(first: object, second: object) -> bool:
     """Whether a round, or a part, may be another: neither is known to be a different one."""
     return first is None or second is None or first == second
+
+
+_Kind = TypeVar("_Kind")
+
+
+def called_nearest(
+    season: int, told: Iterable[tuple[int, str | None, _Kind | None]]
+) -> tuple[str | None, _Kind | None]:
+    """Name and kind of a competition in the season nearest to ``season`` that gives them, of two
+    as near the earlier; ``told`` are what seasons give."""
+    nearest = sorted(told, key=lambda row: (abs(row[0] - season), row[0]))
+    names = (name for _, name, _ in nearest if name is not None)
+    return next(names, None), next((kind for *_, kind in nearest if kind is not None), None)

@@ -1,7 +1,5 @@
 """The striker table: individuals ranked over a competition."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import lru_cache
@@ -58,7 +56,7 @@ class Striker(NamedTuple):
     squares: int
 
     @property
-    def average(self) -> Fraction | None:
+    def average(self) -> "Fraction | None":
         """Points a strike over the matches known strike by strike, None without any."""
         return _ratio(self.struck_points, self.strikes)
 
@@ -190,7 +188,7 @@ def higher(one: int | None, other: int | None) -> int | None:
     return max((each for each in (one, other) if each is not None), default=None)
 
 
-def _ratio(points: int, strikes: int) -> Fraction | None:
+def _ratio(points: int, strikes: int) -> "Fraction | None":
     # Most commands never ask, and the module takes a while to come in.
     from fractions import Fraction
 
@@ -221,7 +219,7 @@ class _Running:
         _, _, self.team = max(zip(dates, sheets, teams, strict=True))
 
     @property
-    def average(self) -> Fraction | None:
+    def average(self) -> "Fraction | None":
         return _ratio(self.struck_points, self.strikes)
 
     @property
@@ -233,7 +231,7 @@ class _Running:
 
 _NEVER_BORN = 10_000
 
-_CRITERIA: dict[StrikersCriterion, Callable[[_Running], object]] = {
+_CRITERIA: dict[StrikersCriterion, Callable[[Any], object]] = {
     "rank_points": lambda row: -row.rank_points,
     "points": lambda row: -row.points,
     "best": lambda row: -row.best,
@@ -244,20 +242,31 @@ _CRITERIA: dict[StrikersCriterion, Callable[[_Running], object]] = {
 }
 
 
+def ranked_by_rows(rules: RuleSet) -> bool:
+    """Whether a `Striker` says all that the order of the rules goes by."""
+    return not {"highest_strikes", "older"}.intersection(rules.strikers.order)
+
+
 def strikers(
     all_performances: Iterable[Performance],
     birth_years: Mapping[PlayerId, int],
     rules: RuleSet,
     until: datetime.date | None = None,
+    known: Iterable[Striker] = (),
 ) -> list[Striker]:
     """The striker table of one competition over matches on or before ``until``. Players level
-    on all of the rule set's order share a rank and stand there by identifier."""
+    on all of the rule set's order share a rank and stand there by identifier. Those ``known``
+    have no performance among the others, and their rank is of another table; only where players
+    are `ranked_by_rows`."""
     if until:
         all_performances = [each for each in all_performances if each.date <= until]
     by_player: dict[PlayerId, list[Performance]] = {}
     for performance in all_performances:
         by_player.setdefault(performance[2], []).append(performance)
-    rows = [_Running(player, birth_years.get(player), of) for player, of in by_player.items()]
+    rows: list[_Running | Striker] = [
+        _Running(player, birth_years.get(player), of) for player, of in by_player.items()
+    ]
+    rows += known
     order = rules.strikers.order
     keyed = sorted(
         ((tuple(_CRITERIA[criterion](row) for criterion in order), row) for row in rows),
@@ -267,11 +276,7 @@ def strikers(
     return [
         Striker(
             *(rank, row.player, row.team, row.matches, row.strikes, row.points),
-            struck_points=row.struck_points,
-            best=row.best,
-            rank_points=row.rank_points,
-            best_strike=row.best_strike,
-            squares=row.squares,
+            *(row.struck_points, row.best, row.rank_points, row.best_strike, row.squares),
         )
         for rank, (_, row) in zip(ranks, keyed, strict=True)
     ]
@@ -281,7 +286,7 @@ ClassTables = Mapping[ClassId, Sequence[Striker]]
 
 
 def class_tables(
-    rows: Iterable[Striker], rules: RuleSet, season: int, players: Mapping[PlayerId, Player]
+    rows: Iterable[Striker], rules: RuleSet, season: int, players: Mapping[PlayerId, "Player"]
 ) -> ClassTables:
     """Of each class of the rules, in their order, the ``rows`` of those who are in it, ranked
     anew. Who has no file is in none."""

@@ -1,7 +1,5 @@
 """What a story begins with: who met when, and what came of it."""
 
-from __future__ import annotations
-
 import datetime
 from dataclasses import dataclass
 from typing import ClassVar

@@ -4,8 +4,6 @@ Which of several phrasings is taken follows from the sheet's identifier, so that
 reads the same and the next one differently.
 """
 
-from __future__ import annotations
-
 import hashlib
 import re
 import unicodedata
