@@ -10,7 +10,8 @@ calls and each thing that can happen there: the process is killed, the disk is f
 permitted, the disk is faulty. `tests.stopping.verdict` judges what is left, and gives the same
 command again. With --minutes it ends then; the stops come in a seeded random order, those at the
 files of the user before those at the index, which can be made anew. With --part 2/3 it takes the
-second third of them, so that several run side by side, each with a WORK of its own.
+second third of them, so that several run side by side, each with a WORK of its own. Stops that
+were right are noted there, and not tried again by a run over the same commit.
 
 With --together two to eight commands run at once while an editor changes files, see
 `tests.bench.together`.
@@ -29,6 +30,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
+from tests.gitfolder import git
 from tests.stopping import Ran, import_everything, in_child, undisturbed, verdict
 from tests.writing_commands import CASES, Case
 
@@ -115,6 +117,10 @@ class Tried(NamedTuple):
     error: str
 
     @property
+    def key(self) -> str:
+        return f"{self.case.name}, {self.call.name} {self.call.number}, {self.error}"
+
+    @property
     def at_the_index(self) -> bool:
         return "-cache/" in self.call.what or ".riesbuch/" in self.call.what
 
@@ -131,8 +137,10 @@ def every_stop(
     import_everything()
     end = time.monotonic() + minutes * 60 if minutes else float("inf")
     templates, expected, tries = work / "laid-out", {}, []
-    shutil.rmtree(work, ignore_errors=True)
+    shutil.rmtree(templates, ignore_errors=True)
     templates.mkdir(parents=True)
+    noted = work / f"right-{git(Path(__file__).parent, 'rev-parse', 'HEAD').strip()}"
+    right = set(noted.read_text(encoding="utf-8").splitlines()) if noted.exists() else set()
     counted: collections.Counter[str] = collections.Counter()
     for case in CASES:
         if only not in case.name:
@@ -158,6 +166,9 @@ def every_stop(
     tries.sort(key=lambda tried: tried.at_the_index)
     number, parts = part
     tries = tries[number - 1 :: parts]
+    before = len(tries)
+    tries = [tried for tried in tries if tried.key not in right]
+    print(f"{before - len(tries)} of {before} were right in an earlier run", flush=True)
     results: collections.Counter[tuple[str, str]] = collections.Counter()
     seen: collections.Counter[str] = collections.Counter()
     wrong = unfinished = missed = 0
@@ -182,7 +193,10 @@ def every_stop(
         results[tried.error, judged.left] += 1
         seen[tried.case.name] += 1
         unfinished += judged.unfinished
-        if judged.wrong:
+        if not judged.wrong:
+            with noted.open("a", encoding="utf-8") as file:
+                file.write(f"{tried.key}\n")
+        else:
             wrong += 1
             print(f"WRONG {tried}")
             for sentence in judged.wrong:

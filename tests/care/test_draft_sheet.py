@@ -383,6 +383,7 @@ def test_a_draft_that_would_be_wrong_is_not_written(tmp_path: Path) -> None:
         (("aarwald", "birkenfluh-a"), "a name of 2 teams; name one by the identifier: aarwald-a"),
         (("aarwald-a", "Aarwald A"), "cannot meet itself"),
         (("birkenfluh-a", "aarwald-b"), "there is no fixture"),
+        (("aarwald-a", "aarwald-b"), "in 2026 `aarwald-a` receives birkenfluh-a; a match without"),
         (("aarwald-b", "aarwald-a"), "write them into seasons/2026/fixtures.toml"),
         (("aarwald-a", "birkenfluh-a", "--date", "2026-06-22"), "they meet on 2026-04-12"),
         (("birkenfluh-a", "aarwald-a"), "`aarwald-a` receives `birkenfluh-a` on 2026-04-12"),
