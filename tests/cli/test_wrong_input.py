@@ -125,3 +125,21 @@ def test_a_folder_that_only_reads_is_told_by_the_file_that_was_meant(
     outcome = invoke("--folder", club, "training", "aarwald", "--date", "2026-05-10")
     assert outcome.status == 1
     assert "trainings/2026/2026-05-10.yaml: Permission denied" in outcome.err
+
+
+def test_signing_without_openssh_in_german(club: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("PATH", "/nowhere")
+    names = ("--home", "Ruedi Aebi", "--away", "Urs Kipfer")
+    assert invoke("--folder", club, "seal", FIRST, *names).status == 0
+    outcome = invoke("--folder", club, "sign", FIRST, "--key", club.parent / "key", words=GERMAN)
+    assert outcome.status == 1
+    assert outcome.err.startswith(
+        "riesbuch: nichts wurde unterschrieben, weil OpenSSH nicht installiert ist"
+    )
+
+
+def test_no_commit_is_asked_for_where_there_is_no_git(club: Path) -> None:
+    outcome = invoke("--folder", club, "finish")
+    assert outcome.status == 1
+    assert "Publish this?" in outcome.out + outcome.err
+    assert "commit" not in outcome.out + outcome.err

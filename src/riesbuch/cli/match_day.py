@@ -123,7 +123,8 @@ def finish_command(session: Session, on: datetime.date | None, yes: bool) -> int
     if closing is not None:
         print_closing(closing, message)
     write(Message("pages to be written or removed: {pages}", pages=pages))
-    if not yes and not agreed(Message("Publish and commit this?")):
+    asked = Message("Publish and commit this?") if closing is not None else Message("Publish this?")
+    if not yes and not agreed(asked):
         say("nothing was done")
         return 1
     publisher.publish(plan, page_writer())

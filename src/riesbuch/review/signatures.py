@@ -244,9 +244,11 @@ def signed_with(
     assert sealed.match.seal is not None
     seal = sealed.match.seal._replace(signatures=(*sealed.match.seal.signatures, signature))
     told = verdict_of(sealed._replace(match=replace(sealed.match, seal=seal)), root)
-    wrong = told.by_path[""].signatures[-1].wrong or told.unable
+    wrong = told.by_path[""].signatures[-1].wrong
     if wrong:
         raise RiesbuchError("nothing was signed: {why}", why=wrong)
+    if told.unable:
+        raise RiesbuchError("nothing was signed, since {why}", why=told.unable)
     return signature
 
 
@@ -257,7 +259,7 @@ def signing_openssh(root: Path) -> OpenSsh:
     openssh = find_openssh(root)
     why = unable(openssh)
     if openssh is None or why:
-        raise RiesbuchError("nothing was signed: {why}", why=why)
+        raise RiesbuchError("nothing was signed, since {why}", why=why)
     return openssh
 
 

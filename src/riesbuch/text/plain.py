@@ -48,6 +48,7 @@ _TROUBLES = {
         Message("Too many open files"),
         Message("Input/output error"),
         Message("Broken pipe"),
+        Message("Bad file descriptor"),
     )
 }
 LINK = _KINDS[stat.S_IFLNK]

@@ -218,7 +218,7 @@ class Directory(Generic[_Id]):
 
     def _whoever_there_is(self) -> str:
         if not self.names:
-            return Message("none is on record yet")
+            return Message("none is on record yet; `riesbuch guide folder` shows where they stand")
         if len(self.names) == 1:
             return Message("the only one is {name}", name=self.titled(next(iter(self.names))))
         if len(self.names) <= _MOST_LISTED or self.kind == "competition":
