@@ -225,7 +225,7 @@ def tried(
     try:
         for part in filter(None, parts):
             try:
-                status, failed = passed_over(checkout, "-x", *part)
+                status, failed = passed_over(checkout, "-x", *part, seconds=_SECONDS)
             except subprocess.TimeoutExpired:
                 return HUNG
             if status not in (0, 5):
@@ -236,15 +236,16 @@ def tried(
         file.write_bytes(content)
 
 
-def passed_over(checkout: Path, *tests: str) -> tuple[int, list[str]]:
-    """The status of pytest in the checkout, and which functions or files of tests failed."""
+def passed_over(checkout: Path, *tests: str, seconds: int | None) -> tuple[int, list[str]]:
+    """The status of pytest in the checkout, and which functions or files of tests failed; raises
+    TimeoutExpired where it takes longer."""
     ran = subprocess.run(
         [sys.executable, *_PYTEST, *tests],
         cwd=checkout,
         env=environment(checkout),
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,
-        timeout=_SECONDS,
+        timeout=seconds,
         encoding="utf-8",
         errors="replace",
     )
@@ -399,7 +400,7 @@ def main() -> None:
             print(f"{len(every)} of {len(chosen)} tried", flush=True)
     is_enough = report(every, reasons, own=arguments.own)
     if noticing:
-        _, failing = passed_over(work / "checkout-0", *sorted(noticing))
+        _, failing = passed_over(work / "checkout-0", *sorted(noticing), seconds=None)
         for test in failing:
             is_enough = False
             print(f"{test} fails over the source as it is: it noticed nothing")
