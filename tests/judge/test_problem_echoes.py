@@ -106,7 +106,7 @@ def test_nobody_is_advised_to_be_their_own_parent(tmp_path: Path) -> None:
 
 
 def test_the_character_that_cannot_stand_is_the_one_named(tmp_path: Path) -> None:
-    text = "name: Ruedi\u200b Aebi\nborn: 19\x0061\n"
+    text = "name: Ruedi\u200d Aebi\nborn: 19\x0061\n"
     problem = only_problem(tmp_path, Write(RUEDI, text))
     assert (problem.code, problem.place.line) == ("bad-text", 2)
     assert "U+0000" in problem.message

@@ -276,7 +276,8 @@ def test_a_folder_that_would_do_harm(
     outside = {path for path in tmp_path.rglob("*") if folders.league not in path.parents}
     outcome = folders.gather()
     assert outcome.status == 0, outcome.err
-    assert told in " ".join(outcome.out.split()), outcome.out
+    # A narrow table breaks a line behind a hyphen too.
+    assert told in " ".join(outcome.out.split()).replace("- ", "-"), outcome.out
     assert "\x1b" not in outcome.out
     assert outside == {path for path in tmp_path.rglob("*") if folders.league not in path.parents}
     here = folders.files()
