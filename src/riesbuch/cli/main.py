@@ -68,7 +68,7 @@ COMMANDS: dict[str, CommandEntry] = {
     "publish": CommandEntry("publish", "readers", "write tables and matches as pages in reports/"),
     "book": CommandEntry("publish", "readers", "the chronicle as one HTML file, to be printed"),
     "tell": CommandEntry("publish", "readers", "the story of one match in words"),
-    "gather": CommandEntry("review", "reviewer", "bring the folders of many clubs together"),
+    "gather": CommandEntry("gather", "reviewer", "bring the folders of many clubs together"),
     "git-setup": CommandEntry("review", "reviewer", "let git check, show and merge sheets"),
     "guide": CommandEntry("guide", "everybody", "read the longer documentation"),
     # For no person, so of no group and not in the help.

@@ -228,7 +228,7 @@ def training_command(session: Session, club: str | None, date: datetime.date | N
     Trainings are never published. `riesbuch guide trainings` says what may not be noted, and who
     can read them.
     """
-    from riesbuch.care.draft import club_meant, members_of, new_file, training_text
+    from riesbuch.care.training import club_meant, members_of, new_file, training_text
     from riesbuch.questions.sheets import Precedents
     from riesbuch.text.atomic import create_file
 
