@@ -214,7 +214,7 @@ class Round:
                 place = saved[path][-1].index(b"bigler-jonas: [[") + 16
                 strike = saved[path][-1][place : place + 2]
                 if b"bigler-jonas: [[" + strike not in content:
-                    self.told.is_wrong(f"a lost save of the editor in {path}")
+                    self.told.is_wrong(f"a lost save of the editor in {path}, of {commands}")
         added = [words for words, ran in zip(commands, ended, strict=True)
                  if words[0] == "roster" and ran.status == 0]  # fmt: skip
         if len(added) > 1:

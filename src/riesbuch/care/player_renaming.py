@@ -29,7 +29,7 @@ from riesbuch.care.players import (
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.judge.holdings import sheet_entry
 from riesbuch.text.atomic import Vanishing, Write, write_all
-from riesbuch.text.plain import bare
+from riesbuch.text.plain import bare, read_plain
 from riesbuch.text.register import read_player
 from riesbuch.trade.ids import PlayerId
 from riesbuch.trade.keys import keys_of
@@ -143,7 +143,12 @@ def plan_removal(folder: ClubFolder, player: Player) -> PlannedChange:
             lines=few(named),
         )
     path = player_path(folder, player.id)
-    return PlannedChange(paths=(), goes=folder.relative(path), writes=(), last=Vanishing(path=path))
+    return PlannedChange(
+        paths=(),
+        goes=folder.relative(path),
+        writes=(),
+        last=Vanishing(path=path, before=read_plain(path)),
+    )
 
 
 _IF_SEALED = Message(
@@ -204,7 +209,9 @@ def plan_merge(
         paths=tuple(folder.relative(write.path) for write in writes),
         goes=None if other_file is None else folder.relative(other_file.path),
         writes=writes,
-        last=None if other_file is None else Vanishing(path=other_file.path),
+        last=None
+        if other_file is None
+        else Vanishing(path=other_file.path, before=other_file.content),
     )
 
 

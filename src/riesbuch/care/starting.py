@@ -15,7 +15,7 @@ import tomli_w
 from riesbuch.folder.archive import Archive
 from riesbuch.folder.club_folder import LEAGUE_FILE, ClubFolder, Kind, Places, season_path
 from riesbuch.questions.honours import Honours
-from riesbuch.text.atomic import Write, replace_file
+from riesbuch.text.atomic import Write, replace_as_read
 from riesbuch.text.league import read_season
 from riesbuch.text.plain import read_plain
 from riesbuch.text.record_text import competition_text, season_head
@@ -264,13 +264,13 @@ def start_folder(
     for path in sorted(files, key=lambda path: path == LEAGUE_FILE):
         target = root / path
         content = files[path].encode("utf-8")
-        if path == ".gitignore" and target.exists():
-            there = read_plain(target)
+        there = read_plain(target) if target.exists() else None
+        if path == ".gitignore" and there is not None:
             end = b"" if not there or there.endswith(b"\n") else b"\n"
             is_listed = content.strip() in there.splitlines()
             content = there if is_listed else there + end + content
-        if not target.exists() or read_plain(target) != content:
-            replace_file(target, content)
+        if there != content:
+            replace_as_read(target, there, content)
     return sorted(files)
 
 

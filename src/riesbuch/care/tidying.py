@@ -26,8 +26,9 @@ from riesbuch.trade.strikes import StrikeKind, strikes_in_a_row
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tidied:
-    """``content`` is None where the file stays as it is."""
+    """A file that was read as ``before``; ``content`` is None where it stays as it is."""
 
+    before: bytes = b""
     content: bytes | None = None
     problems: tuple[Problem, ...] = ()
 
@@ -104,7 +105,7 @@ def tidied(folder: ClubFolder, path: Path, shape: Shape) -> Tidied:
     new_tree, new_findings = read_content(new_content)
     if new_tree is None or new_findings or _said(new_tree) != _said(tree):
         raise AssertionError(f"the layout of {relative} would not say the same")
-    return Tidied(content=new_content if new_content != content else None)
+    return Tidied(before=content, content=new_content if new_content != content else None)
 
 
 def _said(node: Node) -> object:

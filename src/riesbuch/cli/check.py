@@ -65,7 +65,7 @@ def tidy_command(session: Session, paths: tuple[Path, ...], only_check: bool) ->
     """
     from riesbuch.care.tidying import files_to_tidy, tidied
     from riesbuch.show.problems import say_problems
-    from riesbuch.text.atomic import replace_file
+    from riesbuch.text.atomic import replace_as_read
 
     changed, refused = 0, 0
     for path, shape in files_to_tidy(session.folder, paths):
@@ -76,7 +76,7 @@ def tidy_command(session: Session, paths: tuple[Path, ...], only_check: bool) ->
         elif outcome.content is not None:
             changed += 1
             if not only_check:
-                replace_file(path, outcome.content)
+                replace_as_read(path, outcome.before, outcome.content)
             write(session.folder.relative(path))
     say(
         counts.files_to_change(changed)

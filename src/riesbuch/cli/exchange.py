@@ -206,7 +206,7 @@ def _say_questions(
     plan: ImportPlan, decided: Decisions, path: Path | None, delimiter: str, *, dry_run: bool
 ) -> None:
     from riesbuch.exchange.decisions import numbers, with_questions
-    from riesbuch.text.atomic import replace_file
+    from riesbuch.text.atomic import replace_as_read
 
     if not plan.questions:
         return
@@ -234,7 +234,7 @@ def _say_questions(
     if dry_run:
         say("a dry run: {path} is left as it is", path=path)
     elif new:
-        replace_file(path, with_questions(decided, new, delimiter))
+        replace_as_read(path, decided.content, with_questions(decided, new, delimiter))
         say(
             "{path} now lists {new} of them; fill in the column `decision`, then import again",
             path=path,

@@ -90,7 +90,7 @@ def plan_command(
     from riesbuch.care.plan import PlanOrder, make_plan, teams_by_rank
     from riesbuch.cli.tables import find_competition
     from riesbuch.show.secretary import plan_answer, say_plan
-    from riesbuch.text.atomic import replace_as_read, replace_file
+    from riesbuch.text.atomic import replace_as_read
     from riesbuch.trade.names import find_part
     from riesbuch.trade.problems import UsageError
 
@@ -120,10 +120,7 @@ def plan_command(
     plan = make_plan(archive, order)
     path = archive.folder.fixtures_file(year)
     if not dry_run and plan.after != plan.before:
-        if plan.before is None:
-            replace_file(path, plan.after)
-        else:
-            replace_as_read(path, plan.before, plan.after)
+        replace_as_read(path, plan.before, plan.after)
     print_answer(plan_answer(archive, order, plan), output_format)
     say_plan(archive, order, plan, dry_run=dry_run)
     return 0

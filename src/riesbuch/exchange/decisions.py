@@ -98,12 +98,16 @@ class DecidedLine(NamedTuple):
 
 
 class Decisions:
-    """Decided and undecided lines, none without a file. ``name`` is the file's, for messages.
-    What is wrong in them is collected, until `expect_sound` raises it."""
+    """Decided and undecided lines, none without a file. ``name`` is the file's, for messages, and
+    ``content`` what it was read as. What is wrong in them is collected, until `expect_sound`
+    raises it."""
 
-    def __init__(self, name: str = "", file: CsvFile | None = None) -> None:
+    def __init__(
+        self, name: str = "", file: CsvFile | None = None, content: bytes | None = None
+    ) -> None:
         self.name = name
         self.file = file
+        self.content = content
         self.listed: set[tuple[str, str]] = set()
         self._of_key: dict[tuple[str, str], list[DecidedLine]] = {}
         self._wrong: dict[tuple[int, str], str] = {}
@@ -200,7 +204,7 @@ class Decisions:
 
 def read_decisions(content: bytes, name: str) -> Decisions:
     """Raises RiesbuchError where the file is no such list."""
-    return Decisions(name, read_csv(content, name))
+    return Decisions(name, read_csv(content, name), content)
 
 
 def read_new(decision: str) -> New | None:

@@ -40,7 +40,8 @@ if TYPE_CHECKING:
 
 _PACKAGE = Path(__file__).resolve().parents[1]
 _ROOMS_THAT_READ = ("trade", "text", "folder", "judge", "index")
-_TRIES = 4
+_TRIES = 16
+"""Each of as many commands at once may write the index in between, and twice."""
 _MOST_BYTES_KEPT = 32_000_000
 """So many bytes of sheets are handed on as they were read; the others are read a second time."""
 _MOST_THAT_WAIT = 50_000

@@ -18,7 +18,7 @@ from typing import NamedTuple
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.review.git import Repository
 from riesbuch.review.git_process import run_git
-from riesbuch.text.atomic import replace_file
+from riesbuch.text.atomic import replace_as_read
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
 
@@ -53,7 +53,7 @@ class Hook:
         """Let the hook run ``command``, a line for the shell; says what was done, empty where it
         was so already. Raises RiesbuchError where a hook of the user would be lost."""
         if not os.path.lexists(self.path):
-            self._write(_FIRST_LINE + self._block(command, own=True))
+            self._write(None, _FIRST_LINE + self._block(command, own=True))
             return Message("wrote the hook {name}", name=self.name)
         if self.path.is_symlink() or not self._is_running_shell():
             if os.path.lexists(self.aside):
@@ -65,7 +65,7 @@ class Hook:
                     other_name=self.aside.name,
                 )
             os.replace(self.path, self.aside)
-            self._write(_FIRST_LINE + self._block(command, own=True))
+            self._write(None, _FIRST_LINE + self._block(command, own=True))
             return Message(
                 "put your hook {name} aside as {other_name}, which ours calls",
                 name=self.name,
@@ -84,7 +84,7 @@ class Hook:
             said = Message("brought our block in the hook {name} up to date", name=self.name)
         if new == content:
             return ""
-        self._write(new)
+        self._write(content, new)
         return said
 
     def take_out(self) -> str:
@@ -97,7 +97,7 @@ class Hook:
             return ""
         rest = content[: found.start()] + content[found.end() :]
         if not found[0].startswith(_OWN) or rest != _FIRST_LINE:
-            self._write(rest)
+            self._write(content, rest)
             left = (
                 Message("; {name} is yours too", name=self.aside.name)
                 if os.path.lexists(self.aside)
@@ -133,9 +133,9 @@ class Hook:
         runs = os.name != "posix" or os.access(self.path, os.X_OK)
         return runs and _SHELL.match(self.path.read_bytes()) is not None
 
-    def _write(self, content: bytes) -> None:
+    def _write(self, before: bytes | None, content: bytes) -> None:
         # At once: one that may not be run would be taken for somebody else's and put aside.
-        replace_file(self.path, content, runs=True)
+        replace_as_read(self.path, before, content, runs=True)
 
     def _block(self, command: str, *, own: bool) -> bytes:
         lines = [os.fsencode(command)]
@@ -336,7 +336,7 @@ def _put_attributes(folder: Path) -> str:
         )
     content = path.read_bytes() if path.exists() else None
     if content is None:
-        replace_file(path, _ATTRIBUTES)
+        replace_as_read(path, None, _ATTRIBUTES)
         return Message(
             "wrote {attributes_file}; commit it, so that others get it too",
             attributes_file=ATTRIBUTES_FILE,
@@ -345,7 +345,7 @@ def _put_attributes(folder: Path) -> str:
     new = _ATTRIBUTES + _without_attributes(content)
     if new == content:
         return ""
-    replace_file(path, new)
+    replace_as_read(path, content, new)
     return Message(
         "added lines to {attributes_file}; commit it, so that others get it too",
         attributes_file=ATTRIBUTES_FILE,
@@ -359,7 +359,7 @@ def _take_attributes(folder: Path) -> str:
     if new == content:
         return ""
     if new:
-        replace_file(path, new)
+        replace_as_read(path, content, new)
         return Message("took our lines out of {attributes_file}", attributes_file=ATTRIBUTES_FILE)
     path.unlink()
     return Message(

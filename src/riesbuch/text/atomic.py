@@ -48,13 +48,18 @@ def replace_file(
         _temporary(path, content, mode, durable=durable, clears=clears) as temporary,
         _alone(path.parent) if before is not None else contextlib.nullcontext(),
     ):
-        if before is not None and read_plain(path) != before:
-            raise RiesbuchError(
-                "{path} was changed meanwhile and is left as it is; try again", path=path
-            )
+        if before is not None:
+            _expect(path, before)
         os.replace(temporary, path)
     if durable:
         settle(path.parent)
+
+
+def _expect(path: Path, before: bytes) -> None:
+    if read_plain(path, len(before)) != before:
+        raise RiesbuchError(
+            "{path} was changed meanwhile and is left as it is; try again", path=path
+        )
 
 
 def page_writer() -> Callable[[Path, bytes], None]:
@@ -68,12 +73,13 @@ def page_writer() -> Callable[[Path, bytes], None]:
     return write_page
 
 
-def create_file(path: Path, content: bytes) -> None:
-    """Make the file with its folders, whole or not at all; raises RiesbuchError where there is one
-    of that name already, whatever happens between looking and writing."""
+def create_file(path: Path, content: bytes, *, runs: bool = False) -> None:
+    """Make the file with its folders, whole or not at all, as a program if it ``runs``; raises
+    RiesbuchError where there is one of that name already, whatever happens between looking and
+    writing."""
     refuse_links(path)
     path.parent.mkdir(parents=True, exist_ok=True)
-    with _temporary(path, content, 0o666 & ~_umask()) as temporary:
+    with _temporary(path, content, (0o777 if runs else 0o666) & ~_umask()) as temporary:
         try:
             try:
                 os.link(temporary, path)
@@ -161,9 +167,13 @@ def settle(folder: Path) -> None:
         os.close(number)
 
 
-def replace_as_read(path: Path, before: bytes, after: bytes) -> None:
-    """`replace_file`, where the file still is as it was read; raises RiesbuchError elsewhere."""
-    replace_file(path, after, before=before)
+def replace_as_read(path: Path, before: bytes | None, after: bytes, *, runs: bool = False) -> None:
+    """`replace_file` where the file still is as it was read, `create_file` where there was none;
+    raises RiesbuchError elsewhere. For all that was made of what somebody may save meanwhile."""
+    if before is None:
+        create_file(path, after, runs=runs)
+    else:
+        replace_file(path, after, before=before, runs=runs)
 
 
 @contextlib.contextmanager
@@ -344,14 +354,19 @@ def _put(file: Path, path: Path) -> None:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Vanishing:
-    """A file that goes: away, or over the one at ``to``. It happens or it does not."""
+    """A file that goes: away, where it still is as that was read ``before``, or over the one at
+    ``to``. It happens or it does not."""
 
     path: Path
+    before: bytes | None = None
     to: Path | None = None
 
     def do(self) -> None:
         if self.to is None:
-            self.path.unlink()
+            with _alone(self.path.parent):
+                if self.before is not None:
+                    _expect(self.path, self.before)
+                self.path.unlink()
         else:
             os.replace(self.path, self.to)
         settle(self.path.parent)
@@ -368,10 +383,7 @@ def write_all(writes: Sequence[Write], last: Vanishing | None = None) -> None:
     try:
         for write in writes:
             with entered(write, done):
-                if write.before is None:
-                    create_file(write.path, write.after)
-                else:
-                    replace_as_read(write.path, write.before, write.after)
+                replace_as_read(write.path, write.before, write.after)
         if last is not None:
             last.do()
     except BaseException as trouble:
