@@ -51,7 +51,7 @@ ALIKE = {
     "in {competition}",
     "{count:,} Nummer", "{count:,} Nummern", "{first}, {following}",
     "Final", "Nummern {figures}", "{match}, {at}: {note}", "(Nummern {score})",
-    "Ries {inning}.{strike}", "Total", "{player} ({team})",
+    "Ries {inning}.{strike}", "Total", "Zone {zone}", "{player} ({team})",
     "{name} ({terms}): {players}", "{name}: {players}", "{competition}, {year}: {award}",
 }  # fmt: skip
 

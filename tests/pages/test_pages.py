@@ -315,7 +315,7 @@ def test_one_nummer_is_no_nummern(tmp_path: Path) -> None:
     assert "points per strike and 0 Nummern.\n" in pages_of(root)["players/aebi-ruedi.md"]
     small_folder(tmp_path, {}, language="de")
     assert (
-        " Darin 4 Streiche, 10.50 Punkte je Streich und 1 Nummer.\n"
+        " Darin 4 Streiche, 10.50 Punkte pro Streich und 1 Nummer.\n"
         in (pages_of(root)["players/bigler-jonas.md"])
     )
 

@@ -838,7 +838,7 @@ def test_a_long_story_in_german(folder: Path) -> None:
     assert outcome.out.startswith(
         "Aarwald A schlug Birkenfluh A am 12. April 2026, ohne eine Nummer schreiben lassen zu"
         " müssen; Birkenfluh A musste eine hinnehmen. Auch nach Punkten lag Aarwald A vorn, 119 zu"
-        " 93. Die entscheidende Nummer schlug Jonas Bigler im zweiten Umgang mit einem 16er. Zur"
+        " 93. Die entscheidende Nummer, einen 16er, schlug Jonas Bigler im zweiten Umgang. Zur"
         " Halbzeit betrug der Vorsprung von Aarwald A neun Punkte; danach wuchs er um 17. Das Spiel"
         " gehörte zur ersten Runde (Oberhang League, first division).\n\n"
     )
