@@ -33,8 +33,8 @@ from tests.reports_folder import (
 LARGEST = 150_000
 # What a reader of them finds in the example's sheets: weather, then wind.
 WEATHER = {
-    "Bise, cold and steady": ("", "wind, its direction not told"),
-    "Föhn, gusts from the left": ("", "wind, its direction not told"),
+    "Bise, cold and steady": ("", "wind, its direction not given"),
+    "Föhn, gusts from the left": ("", "wind, its direction not given"),
     "bright, sun in the fielders' eyes": ("sun", ""),
     "clear, light cross wind": ("sun", "cross wind"),
     "close, thunder from three o'clock": ("", ""),
@@ -53,7 +53,7 @@ WEATHER = {
     "sun and fat clouds": ("sun clouds", ""),
     "sunny and dry, hardly a breath": ("sun", "no wind"),
     "warm, tail wind": ("", "tail wind"),
-    "westerly, strong at times": ("", "wind, its direction not told"),
+    "westerly, strong at times": ("", "wind, its direction not given"),
 }
 
 
@@ -175,7 +175,7 @@ def test_each_figure_of_weather_and_wind(history: History, title: str, at: int) 
         ("Schneeregen, Seitenwind von links", "snow", "cross wind"),
         ("still raining", "rain", ""),
         ("windstill und sonnig", "sun", "no wind"),
-        ("Bise", "told otherwise", "wind, its direction not told"),
+        ("Bise", "told otherwise", "wind, its direction not given"),
         ("unklar", "told otherwise", ""),
         ("Gegenwind, dann Rückenwind", "told otherwise", "head wind+tail wind"),
     ],
@@ -244,7 +244,7 @@ def pairs_in(page: str) -> Counter[tuple[str, str]]:
         if not re.match(r" *- ", line):
             continue
         depth = len(line) - len(line.lstrip())
-        own = re.sub(r"; children below .*", "", line)
+        own = re.sub(r"; children are listed below .*", "", line)
         people = re.findall(r"players/([a-z0-9-]+)\.md", own)
         while above and above[-1][0] >= depth:
             above.pop()
@@ -288,7 +288,7 @@ def test_several_marriages_and_in_laws(tmp_path: Path) -> None:
     person(root, "hans")
     page = unlinked(families_of(root)).replace(" (no match on record)", "")
     tree = "  - with Berta\n    - Dora with Hans\n      - Gusti\n  - Fritz\n"
-    assert f"- Adam; children below Clara\n{tree}" in page
+    assert f"- Adam; children are listed below Clara\n{tree}" in page
     # Who is named first has the child, where neither has parents on record.
     assert "- Clara with Adam\n  - Emil" in page
     assert "\n- Hans" not in page

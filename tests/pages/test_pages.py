@@ -126,8 +126,8 @@ matches, the newest to the right (W won, D drawn, L lost).
 | 1\\. Aarwald A | · | [W 116:60](../matches/2026-05-10-aarwald-a-birkenfluh-a.md) |
 | 2\\. Birkenfluh A | – | · |
 
-The home team stands at the left, the visitors above by their number there. W, D and L are the \
-home team’s result; Nummern may have decided otherwise than points.
+The home team stands at the left, the visitors above by the number before their name at the \
+left. W, D and L are the home team’s result; Nummern may have decided otherwise than points.
 
 ## Totals and Nummern over the season
 

@@ -190,5 +190,5 @@ def test_a_name_is_found_however_it_is_typed(site: Path) -> None:
     season = "Season 2026=2026/index.html"
     assert asked(site / "players/index.html", script=script).split("|") == [
         *(aebi, "1 found", aebi, "1 found", season, "1 found"),
-        *("", "Nothing has this name", "", ""),
+        *("", "Nothing found under this name", "", ""),
     ]

@@ -35,7 +35,7 @@ WIND: Mapping[Message, re.Pattern[str]] = {
     Message("cross wind"): _words("(?:cross|side)[-_]?winds? (?:seiten|quer)wind*"),
 }
 OTHER = Message("told otherwise")
-SOME_WIND = Message("wind, its direction not told")
+SOME_WIND = Message("wind, its direction not given")
 CALM = Message("no wind")
 KINDS: tuple[str, ...] = (*WEATHER, OTHER, *WIND, SOME_WIND, CALM)
 

@@ -218,8 +218,8 @@ class Chronicle:
             how_to_read = wording.say(
                 "Results stand in one line each: home team and visitors, then of each side the"
                 " Nummern that it conceded in the field and its points. The fewer Nummern, the"
-                " better; level on them, more points win. A question mark stands for what nobody"
-                " knows."
+                " better; where these are level, points decide. A question mark stands for what"
+                " nobody knows."
             )
             self._binding.text(how_to_read)
         self._binding.text(
@@ -360,15 +360,15 @@ class Chronicle:
         self._binding.chapter("great-matches", wording.say("Great matches"))
         self._binding.text(
             wording.say(
-                "Told are the finals of the cups, every match in which a team or a"
+                "This chapter tells of the finals of the cups, every match in which a team or a"
                 " player struck more points than anybody on record before (from the second season"
-                " on), and of each decade the highest total of a team and the fewest points that"
-                " decided a match."
+                " on), and of each decade the highest total of a team and the closest match on"
+                " points."
                 if self._teams is None
-                else "Told are the cup finals that the club played, every match in which"
-                " it or one of its players struck more points than ever before on record (from"
-                " the second season on), and of each decade its highest total and the fewest"
-                " points that decided one of its matches."
+                else "This chapter tells of the cup finals that the club played, every match in"
+                " which it or one of its players struck more points than ever before on record"
+                " (from the second season on), and of each decade its highest total and its closest"
+                " match on points."
             ),
         )
         before = BeforeMatch(past.tables)

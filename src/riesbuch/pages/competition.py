@@ -349,8 +349,9 @@ def _cross_table(wording: Wording, results: CompetitionResults, here: str) -> Ma
             *(visitors(number, team) for number, team in enumerate(teams, start=1)),
         ),
         wording.say(
-            "The home team stands at the left, the visitors above by their number there. W, D"
-            " and L are the home team’s result; Nummern may have decided otherwise than points."
+            "The home team stands at the left, the visitors above by the number before their name"
+            " at the left. W, D and L are the home team’s result; Nummern may have decided"
+            " otherwise than points."
         ),
     )
 

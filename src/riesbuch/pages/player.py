@@ -329,7 +329,7 @@ def _told_seasons(past: Past, found: Career, here: str) -> Markdown:
         *ranked(past, found.told),
         wording.column("Source", lambda row: past.told_source(row.source, row.reference)),
     )
-    about = wording.say("No sheet has the player in these seasons; they are in no sum.")
+    about = wording.say("No sheet of these seasons names the player; they count in no total.")
     return wording.titled("Seasons handed down", shown, about)
 
 

@@ -433,15 +433,17 @@ def _on_this_day(past: Past) -> Markdown:
     if past.last_day is None or found is None or not found.matches:
         return NOTHING
     left = len(found.matches) - _ON_THIS_DAY
+    almanac = link(_HERE, paths.ALMANAC_PAGE, wording.say("Almanac"))
     return section(
         2,
         wording.say("On this day: {day}", day=wording.day(past.last_day)),
         past.match_table(found.matches[:_ON_THIS_DAY], _HERE),
-        wording.say(
-            "{count} more are on record; all days of the year are in the {page}."
-            if left > 0
-            else "More in the {page}.",
-            count=wording.number(left),
-            page=link(_HERE, paths.ALMANAC_PAGE, wording.say("Almanac")),
-        ),
+        wording.counted(
+            left,
+            "{count} more is on record; all days of the year are in the {page}.",
+            "{count} more are on record; all days of the year are in the {page}.",
+            page=almanac,
+        )
+        if left > 0
+        else wording.say("More in the {page}.", page=almanac),
     )

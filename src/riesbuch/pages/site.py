@@ -93,7 +93,7 @@ class Site:
         wording = past.wording
         words = {
             "find": wording.say("Find a club, a player or a season"),
-            "nothing": wording.say("Nothing has this name"),
+            "nothing": wording.say("Nothing found under this name"),
             "one": wording.say("1 found"),
             "many": wording.say("{count} found"),
         }

@@ -38,7 +38,13 @@ def grounds_text(past: Past, here: str) -> Markdown:
                 )
             )
         if of.others:
-            notes.append(wording.say("{count} others had fewer matches.", count=number(of.others)))
+            notes.append(
+                wording.counted(
+                    of.others,
+                    "{count} other had fewer matches.",
+                    "{count} others had fewer matches.",
+                )
+            )
         shown = table(
             of.conditions,
             named,
@@ -57,8 +63,8 @@ def grounds_text(past: Past, here: str) -> Markdown:
     return stacked(
         sentences(
             wording.say(
-                "What was, not why: a ground is also its club’s, and on wet days others may have"
-                " struck than on dry ones."
+                "What was, not why: a ground’s figures are also its club’s, and on wet days others"
+                " may have struck than on dry ones."
             ),
             wording.counted(
                 found.matches,
@@ -73,7 +79,7 @@ def grounds_text(past: Past, here: str) -> Markdown:
                 " one size. Nummern are those that a side conceded. Nothing is told of fewer than"
                 " {count} matches, nor of as few figures; known are {totals} of {sides} totals. A"
                 " sheet that names several kinds of weather, such as sun and clouds, stands with"
-                " each; one that names none that is plain is told otherwise.",
+                " each; one that names none plainly stands under “told otherwise”.",
                 count=Markdown(wording.words.in_words(LEAST_MATCHES)),
                 totals=wording.number(sum(row.known_totals for row in both)),
                 sides=wording.number(2 * found.matches),

@@ -44,7 +44,7 @@ def honours_text(past: Past, here: str) -> Markdown:
 
     remarks = {
         "played": NOTHING,
-        "certain": wording.say("certain, though not played out or matches missing"),
+        "certain": wording.say("certain, though not played out, or with matches missing"),
         None: wording.say("not played out, or matches missing"),
     }
 

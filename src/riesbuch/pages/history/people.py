@@ -132,7 +132,9 @@ def _trees(past: Past, here: str | None) -> _Trees:
         if person in elsewhere:
             named_there = (wording.player(each, wording.newest, here) for each in elsewhere[person])
             others_there = wording.listed(named_there)
-            text = wording.say("{who}; children below {others}", who=text, others=others_there)
+            text = wording.say(
+                "{who}; children are listed below {others}", who=text, others=others_there
+            )
         yield Markdown(f"{'  ' * depth}- {text}")
         for others, children in families.items():
             deeper = depth + 1

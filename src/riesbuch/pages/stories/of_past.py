@@ -163,7 +163,7 @@ class FirstMatches(Detail):
         if len(self.players) == 1:
             return Phrase(
                 "first_one",
-                "{player} struck for {team} in a first match on record.",
+                "{player}, new on record, struck for {team}.",
                 "New on record is {player}, who struck for {team}.",
                 "For {player} ({team}) it was the first match on record.",
                 player=telling.player(self.players[0]),

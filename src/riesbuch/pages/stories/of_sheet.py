@@ -194,8 +194,8 @@ class Course(Detail):
                 "course_from_level",
                 "After the first inning they were level in points; {final_ahead} struck"
                 " {final_lead:@ point|@ points} more in the second.",
-                "Level after the first inning, {final_ahead} came away {final_lead:@ point|@"
-                " points} ahead.",
+                "They were level after the first inning; {final_ahead} came away"
+                " {final_lead:@ point|@ points} ahead.",
             )
         if self.final_ahead is None:
             return Phrase(

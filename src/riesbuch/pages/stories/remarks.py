@@ -156,13 +156,13 @@ class NamedStrikers(Detail):
             return Phrase(
                 "named",
                 "Known by name: {strikers}.",
-                "Of those who struck, these are known: {strikers}.",
+                "No more than this is known of who struck: {strikers}.",
                 strikers=strikers,
             )
         return Phrase(
             "named_source",
             "Known by name from {source}: {strikers}.",
-            "Of those who struck, these are known from {source}: {strikers}.",
+            "From {source}, no more than this is known of who struck: {strikers}.",
             strikers=strikers,
             source=_told_from(telling, self.kind),
         )
