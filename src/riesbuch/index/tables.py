@@ -443,11 +443,10 @@ def kept_tallies(
         " ORDER BY s.path"
     )
     found = connection.execute(query, (year, competition)).fetchall()
-    # A statement for each of the matches takes as long again as its rows.
-    numbers = [row[0] for row in found]
-    first, last = min(numbers, default=0), max(numbers, default=0)
-    rows = connection.execute(_STRUCK, (*_row_ids(first, last + 1 - first), year, competition))
-    struck = {number: [*of_match] for number, of_match in groupby(rows, itemgetter(0))}
+    struck: dict[int, list[_Struck]] = {}
+    for first, matches in _runs(sorted(row[0] for row in found)):
+        rows = connection.execute(_STRUCK, (*_row_ids(first, matches), year, competition))
+        struck.update((number, [*of_match]) for number, of_match in groupby(rows, itemgetter(0)))
     for (number, path, key, round_number, date, outcome, winner, decided_by, draft, counts,
          kept_out, moved_to, part, *sides) in found:  # fmt: skip
         written = as_path(path)
@@ -460,6 +459,21 @@ def kept_tallies(
         yield written, added_up, _kept_performances(struck.get(number, ()), added_up)
 
 
+def _runs(numbers: Iterable[int]) -> Iterator[tuple[int, int]]:
+    """The first number of each run, and how many it spans. A statement for each number takes as
+    long again as its rows; and in a federation a competition's matches lie scattered among those of
+    forty others, whose rows are not to be gone through for it."""
+    first = last = None
+    for number in numbers:
+        if first is not None and last is not None and number - last > _NEAR:
+            yield first, last + 1 - first
+            first = None
+        first, last = number if first is None else first, number
+    if first is not None and last is not None:
+        yield first, last + 1 - first
+
+
+_NEAR = 3
 _OF_A_SIDE = (
     "{0}.team, {0}.depth, {0}.ries, {0}.points, {0}.nummern, {0}.rank_points, {0}.best_ries"
 )
