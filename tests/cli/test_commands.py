@@ -407,7 +407,10 @@ def test_the_guide_is_searched() -> None:
     assert any(line.startswith("strikes ") for line in found)
     assert all("replacement" in line.lower() for line in found[2:])
     assert "No page of the guide has the words `zzzz`." in invoke("guide", "--find", "zzzz").out
-    assert "No page of the guide" in invoke("guide", "--find", "–").out
+    for nothing in ("", "–"):
+        refused = invoke("guide", "--find", nothing)
+        assert refused.status == 2
+        assert refused.err == f"riesbuch: `{nothing}` has no word or number to look for\n"
 
 
 def test_one_page_of_the_guide_is_searched_under_its_headings() -> None:

@@ -510,6 +510,9 @@ def test_a_dry_run_shows_all_and_writes_nothing(folder: Path, tmp_path: Path) ->
     assert bring_in(folder, rows, "--dry-run", "--decisions", decisions).status == 1
     assert contents(folder) == before
     assert not decisions.exists()
+    refused = bring_in(folder, rows, "--decisions", tmp_path)
+    assert refused.status == 2
+    assert "is a folder; the list of decisions is a CSV file" in refused.err
 
 
 PLAYERS = "date,home,away,team,player,role,s1,s2,s3,s4,away points\n"

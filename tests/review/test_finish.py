@@ -5,11 +5,13 @@ import io
 import os
 from collections.abc import Mapping
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
 import riesbuch.review.committing as committing
+import riesbuch.review.working_tree as working_tree
 from tests.clubfolder import FIRST, LEAGUE, RULES, SECOND, SECOND_SHEET, lay_out
 from tests.commandline import Outcome, invoke
 from tests.gitfolder import ENVIRONMENT, begin, commit, git
@@ -319,6 +321,26 @@ def test_what_cannot_be_read_is_not_left_out(
     assert f"{path} cannot be read, so nothing was committed" in refused.err
     assert commits(played) == 1
     assert finish(played, "--yes").status == 0
+    assert git(played, "status", "--porcelain") == ""
+
+
+@pytest.mark.parametrize("path", [FIRST, str(Path(FIRST).parent)])
+def test_what_cannot_be_seen_for_a_moment_is_not_committed_as_gone(
+    path: str, played: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert finish(played, "--yes").status == 0
+
+    def unseen(place: str) -> os.stat_result:
+        if place == f"{played}/{path}":
+            raise OSError(errno.EIO, os.strerror(errno.EIO), place)
+        return os.lstat(place)
+
+    with monkeypatch.context() as patched:
+        patched.setattr(working_tree, "os", SimpleNamespace(**{**vars(os), "lstat": unseen}))
+        refused = finish(played, "--yes")
+    assert refused.status == 1
+    assert f"{played}/{path}" in refused.err
+    assert commits(played) == 2
     assert git(played, "status", "--porcelain") == ""
 
 

@@ -188,7 +188,14 @@ def _of_league(
                 teams=names,
                 way=way,
             )
-    if len(sure) < wanted:
+    if not sure and wanted:
+        yield Message(
+            "`{id}`: who goes up is not decided; all stay"
+            if is_up
+            else "`{id}`: who goes down is not decided; all stay",
+            id=league.id,
+        )
+    elif len(sure) < wanted:
         yield Message(
             "`{id}`: who goes up is decided for {sure} of {wanted}; the others stay"
             if is_up

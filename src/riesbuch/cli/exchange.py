@@ -184,6 +184,13 @@ def _decisions(path: Path | None) -> Decisions:
 
     if path is None or not path.exists():
         return Decisions()
+    if path.is_dir():
+        raise UsageError(
+            "{path} is a folder; the list of decisions is a CSV file, which is written where there"
+            " is none, as by `--decisions {file}`",
+            path=path,
+            file=path / "decisions.csv",
+        )
     return read_decisions(_plain(path), path.name)
 
 

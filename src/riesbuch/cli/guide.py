@@ -52,8 +52,11 @@ def command(topic: str | None, text: str | None) -> None:
 def _found(text: str, pages: Mapping[str, str]) -> Answer:
     """The lines of the pages that have all the words, each below its topic and heading."""
     from riesbuch.trade.names import folded
+    from riesbuch.trade.problems import UsageError
 
     wanted = list(filter(None, folded(text).split("-")))
+    if not wanted:
+        raise UsageError("`{text}` has no word or number to look for", text=text)
     found: list[dict[str, str]] = []
     for topic, page in pages.items():
         heading, is_code = "", False
@@ -61,7 +64,7 @@ def _found(text: str, pages: Mapping[str, str]) -> Answer:
             is_code ^= line.startswith("```")
             if line.startswith("#") and not is_code:
                 heading = line.lstrip("# ")
-            if wanted and all(word in folded(line) for word in wanted):
+            if all(word in folded(line) for word in wanted):
                 found.append({"topic": topic, "heading": heading, "line": line.lstrip("# ")})
     columns: tuple[Column[dict[str, str]], ...] = (
         Column("topic", "Topic"),

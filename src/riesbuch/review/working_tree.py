@@ -5,6 +5,7 @@ are read as they are, and links are never followed.
 """
 
 import contextlib
+import errno
 import hashlib
 import os
 import stat
@@ -140,11 +141,8 @@ class WorkingTree:
     def _mode(self, path: str) -> int | None:
         if not self._is_directory(path.rpartition("/")[0]):
             return None
-        try:
-            mode = os.lstat(f"{self._root}/{path}").st_mode
-        except (OSError, ValueError):
-            return None
-        return None if stat.S_ISDIR(mode) else mode
+        mode = _mode_of(f"{self._root}/{path}")
+        return None if mode is None or stat.S_ISDIR(mode) else mode
 
     def _is_directory(self, path: str) -> bool:
         """Whether a folder lies there that is reached without a link."""
@@ -153,10 +151,8 @@ class WorkingTree:
         known = self._directories.get(path)
         if known is None:
             known = self._is_directory(path.rpartition("/")[0])
-            try:
-                known = known and stat.S_ISDIR((self.folder / path).lstat().st_mode)
-            except (OSError, ValueError):
-                known = False
+            mode = _mode_of(f"{self._root}/{path}") if known else None
+            known = mode is not None and stat.S_ISDIR(mode)
             self._directories[path] = known
         return known
 
@@ -170,10 +166,23 @@ class WorkingTree:
                         yield path
                     elif entry.name.lower() != ".git":
                         folders.append(path)
-        except OSError:
+        except (FileNotFoundError, NotADirectoryError):
             return
         for path in folders:
             yield from self._below(path)
+
+
+def _mode_of(path: str) -> int | None:
+    """None where nothing is there. Raises OSError where that cannot be told: a file that is not
+    seen for a moment must not be taken for one that somebody took away."""
+    try:
+        return os.lstat(path).st_mode
+    except (FileNotFoundError, NotADirectoryError, ValueError):
+        return None
+    except OSError as error:
+        if error.errno in (errno.ENAMETOOLONG, errno.ELOOP):
+            return None
+        raise
 
 
 def blob_id(content: bytes) -> str:
