@@ -26,7 +26,7 @@ from riesbuch.trade.strikes import StrikeKind, strikes_in_a_row
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tidied:
-    """A file that was read as ``before``; ``content`` is None where it stays as it is."""
+    """What a file read as ``before`` becomes; ``content`` is None where it stays as it is."""
 
     before: bytes = b""
     content: bytes | None = None
@@ -105,7 +105,7 @@ def tidied(folder: ClubFolder, path: Path, shape: Shape) -> Tidied:
     new_tree, new_findings = read_content(new_content)
     if new_tree is None or new_findings or _said(new_tree) != _said(tree):
         raise AssertionError(f"the layout of {relative} would not say the same")
-    return Tidied(before=content, content=new_content if new_content != content else None)
+    return Tidied() if new_content == content else Tidied(before=content, content=new_content)
 
 
 def _said(node: Node) -> object:

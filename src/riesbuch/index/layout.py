@@ -1,5 +1,8 @@
 """The tables of the index, and what of them can be asked of."""
 
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+
 MATCHES_A_SEASON = 1_000_000
 """So many numbers there are for the sheets of a season, beginning with the year times as many."""
 ROWS_A_MATCH = 1_000_000
@@ -261,3 +264,22 @@ CREATE VIEW strikes AS
 handed-down rows are made of, names and columns are a contract with whoever asks in SQL; the guide's
 page `asking` lists them. Dates are texts like 2026-05-10, yes and no are 1 and 0, unknown is NULL.
 Of a season whose rows wait in `waiting_rows` there is nothing in these tables."""
+
+
+def row_ids(number: int, matches: int = 1) -> tuple[int, int]:
+    """The first and last there may be of the rows of individuals in so many matches."""
+    return number * ROWS_A_MATCH, (number + matches) * ROWS_A_MATCH - 1
+
+
+def runs_of(numbers: Sequence[int]) -> Iterator[tuple[int, int]]:
+    """The first of each run of ascending numbers of matches, and how many it spans. A statement for
+    each number takes as long again as its rows; and in a federation a competition's matches lie
+    scattered among those of forty others, whose rows are not to be gone through for it."""
+    steps = enumerate(pairwise(numbers), 1)
+    begins = [0, *(at for at, (before, number) in steps if number - before > _NEAR)]
+    for begin, end in zip(begins, [*begins[1:], len(numbers)], strict=True):
+        if begin < end:
+            yield numbers[begin], numbers[end - 1] + 1 - numbers[begin]
+
+
+_NEAR = 3

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from riesbuch.folder.archive import Archive
 from riesbuch.index.codec import pack, pack_seal, read_date, unpack
 from riesbuch.index.handed_down import HANDED_DOWN, handed_down_rows, source_columns
-from riesbuch.index.layout import MATCHES_A_SEASON, ROWS_A_MATCH
+from riesbuch.index.layout import MATCHES_A_SEASON, ROWS_A_MATCH, row_ids, runs_of
 from riesbuch.index.store import KnownSheet, as_bytes, as_path
 from riesbuch.index.team_seasons import fill_team_seasons
 from riesbuch.judge.examination import ExaminedSheet
@@ -291,13 +291,13 @@ def put_season(
     _put_in(connection, year)
     stale = {sheet[4] for sheet in sheets} | {known.competition for _, known in gone}
     numbers = {sheet[5] for sheet in sheets} | {known.number for _, known in gone}
-    others = [(year, competition, *_row_ids(number)) for competition in stale for number in numbers]
+    others = [(year, competition, *row_ids(number)) for competition in stale for number in numbers]
     connection.executemany(_FORGET_STRIKERS, others)
     for path, known in gone:
         name = _as_text(path)
         sheet = f"{year}/{name.rpartition('/')[2].removesuffix('.yaml')}"
         for statement, parameters in (
-            ("player_rows WHERE id BETWEEN ? AND ?", _row_ids(known.number)),
+            ("player_rows WHERE id BETWEEN ? AND ?", row_ids(known.number)),
             ("sides WHERE season = ? AND sheet = ?", (year, sheet)),
             ("matches WHERE rowid = ?", (known.number,)),
             ("left_out WHERE season = ? AND path = ?", (year, name)),
@@ -330,13 +330,8 @@ def clear_season(connection: Connection, year: int) -> None:
         connection.execute(f"DELETE FROM {table} WHERE season = ?", (year,))
     connection.execute(
         "DELETE FROM player_rows WHERE id BETWEEN ? AND ?",
-        _row_ids(year * MATCHES_A_SEASON, MATCHES_A_SEASON),
+        row_ids(year * MATCHES_A_SEASON, MATCHES_A_SEASON),
     )
-
-
-def _row_ids(number: int, matches: int = 1) -> tuple[int, int]:
-    """The first and last there may be of the rows of individuals in so many matches."""
-    return number * ROWS_A_MATCH, (number + matches) * ROWS_A_MATCH - 1
 
 
 def _put_in(connection: Connection, year: int) -> bool:
@@ -444,8 +439,8 @@ def kept_tallies(
     )
     found = connection.execute(query, (year, competition)).fetchall()
     struck: dict[int, list[_Struck]] = {}
-    for first, matches in _runs(sorted(row[0] for row in found)):
-        rows = connection.execute(_STRUCK, (*_row_ids(first, matches), year, competition))
+    for first, matches in runs_of(sorted(row[0] for row in found)):
+        rows = connection.execute(_STRUCK, (*row_ids(first, matches), year, competition))
         struck.update((number, [*of_match]) for number, of_match in groupby(rows, itemgetter(0)))
     for (number, path, key, round_number, date, outcome, winner, decided_by, draft, counts,
          kept_out, moved_to, part, *sides) in found:  # fmt: skip
@@ -459,21 +454,6 @@ def kept_tallies(
         yield written, added_up, _kept_performances(struck.get(number, ()), added_up)
 
 
-def _runs(numbers: Iterable[int]) -> Iterator[tuple[int, int]]:
-    """The first number of each run, and how many it spans. A statement for each number takes as
-    long again as its rows; and in a federation a competition's matches lie scattered among those of
-    forty others, whose rows are not to be gone through for it."""
-    first = last = None
-    for number in numbers:
-        if first is not None and last is not None and number - last > _NEAR:
-            yield first, last + 1 - first
-            first = None
-        first, last = number if first is None else first, number
-    if first is not None and last is not None:
-        yield first, last + 1 - first
-
-
-_NEAR = 3
 _OF_A_SIDE = (
     "{0}.team, {0}.depth, {0}.ries, {0}.points, {0}.nummern, {0}.rank_points, {0}.best_ries"
 )
