@@ -35,11 +35,12 @@ LEVELS_BELOW = 3
 """The rows, their innings and the strikes are so many levels of nesting."""
 
 _CELL = r"[A-Za-z0-9~_]{1,4}"
-_INNING = rf"\[{_CELL}(?:, {_CELL})*+\]"
+_INNING = rf"\[{_CELL}(?:, {_CELL})*\]"
 _REMARK = r"\#[^\r\n]*+"
 _LINE_END = r"(?:\r?\n|\Z)"
-_ROW = rf"[a-z0-9-]{{1,64}}+: \[{_INNING}(?:, {_INNING})*+\](?: +{_REMARK}| *+){_LINE_END}"
-_ROWS = re.compile(rf"^( ++){_ROW}(?:(?: *+(?:{_REMARK})?\r?\n)*+\1{_ROW})*+", re.MULTILINE)
+_ROW = rf"[a-z0-9-]{{1,64}}+: \[{_INNING}(?:, {_INNING})*\](?: +{_REMARK}| *+){_LINE_END}"
+# No group is repeated possessively: before 3.11.5 Python may end such a match within the next line.
+_ROWS = re.compile(rf"^( ++){_ROW}(?:(?: *+(?:{_REMARK})?\r?\n)*\1{_ROW})*", re.MULTILINE)
 
 # Calling the named tuples themselves would take half as long again as all of the parsing.
 _new: Any = tuple.__new__
