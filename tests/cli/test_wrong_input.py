@@ -79,7 +79,7 @@ def test_a_season_that_is_not_there(arguments: tuple[str, ...], club: Path, tmp_
 def test_a_players_file_is_no_sheet(command: str, club: Path) -> None:
     outcome = invoke("--folder", club, command, club / LENA, words=GERMAN)
     assert (outcome.status, outcome.out) == (2, "")
-    assert "ist keine Spielliste; Spiellisten liegen in seasons/YEAR/matches/" in outcome.err
+    assert "ist keine Spielliste; Spiellisten liegen in seasons/JAHR/matches/" in outcome.err
 
 
 def test_a_side_without_a_team_in_german(club: Path) -> None:
