@@ -196,7 +196,7 @@ def test_nothing_to_do_is_said(club: Path) -> None:
         (club / path).unlink()
     (club / FIXTURES).unlink()
     assert invoke("--folder", club, "publish").status == 0
-    assert due(club, AFTER).out == "nothing is to be done\n"
+    assert due(club, AFTER).out == "there is nothing to do\n"
 
 
 def test_the_table_has_a_row_for_each_thing_to_type(club: Path) -> None:

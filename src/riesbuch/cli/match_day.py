@@ -48,7 +48,7 @@ def due_command(session: Session, on: datetime.date | None, output_format: str) 
     uncommitted, why_not = _uncommitted(session)
     if output_format == "table":
         lines = list(due_lines(due_tasks(found, pages, uncommitted)))
-        for line in lines or [Message("nothing is to be done")]:
+        for line in lines or [Message("there is nothing to do")]:
             write(line)
     else:
         print_answer(due_answer(found, pages, uncommitted), output_format)

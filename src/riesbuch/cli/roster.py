@@ -418,7 +418,6 @@ def _carry_out(change: PlannedChange, dry_run: bool) -> None:
         say((counts.files_to_change if dry_run else counts.files_changed)(len(change.paths)))
     if change.goes is not None:
         say(
-            "{goes} {dry_run} there no more",
+            "{goes} would be there no more" if dry_run else "{goes} is there no more",
             goes=change.goes,
-            dry_run=(Message("would be") if dry_run else Message("is")),
         )

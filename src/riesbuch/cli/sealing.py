@@ -295,7 +295,7 @@ def _sealed(sealable: SealableSheet, unsealed: Message) -> tuple[Match, Seal]:
 
 
 def _expect_agreement(archive: Archive, before: Match, after: Match, agreed: Sequence[str]) -> None:
-    from riesbuch.trade.problems import UsageError
+    from riesbuch.trade.problems import UsageError, all_of
     from riesbuch.trade.sealing import clubs_of, missing_agreement
 
     meeting = dict.fromkeys([*clubs_of(before), *clubs_of(after)])
@@ -304,6 +304,6 @@ def _expect_agreement(archive: Archive, before: Match, after: Match, agreed: Seq
         raise UsageError(
             "a correction needs both clubs of the match, and {missing} did not"
             " agree; once they do, add {other_missing}",
-            missing=" and ".join(missing),
+            missing=all_of(missing),
             other_missing=" ".join(f"--agreed {club}" for club in missing),
         )

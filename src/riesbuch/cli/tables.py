@@ -494,9 +494,9 @@ def _find_rules(
     if rules is not None:
         return rules
     advice = did_you_mean(key, archive.rules) or (
-        Message(
-            "the rule sets are {what}", what=", ".join(sorted(archive.rules)) or Message("none")
-        )
+        Message("the rule sets are {what}", what=", ".join(sorted(archive.rules)))
+        if archive.rules
+        else Message("there is no rule set in rules/")
     )
     if rule_set is not None:
         raise UsageError(
