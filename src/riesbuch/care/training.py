@@ -13,7 +13,7 @@ from riesbuch.text.sheet import read_training
 from riesbuch.trade.ids import ClubId, PlayerId
 from riesbuch.trade.names import find_club
 from riesbuch.trade.people import Register
-from riesbuch.trade.problems import RiesbuchError, UsageError, alternatives
+from riesbuch.trade.problems import RiesbuchError, UsageError, all_of
 from riesbuch.trade.strikes import BLANK, write_strike
 from riesbuch.trade.training import Training
 
@@ -63,7 +63,7 @@ def new_file(folder: ClubFolder, club: ClubId, date: datetime.date) -> Path:
     if not free:
         raise RiesbuchError(
             "{names} are there already; `riesbuch check {place}` says what is wrong with them",
-            names=alternatives(names),
+            names=all_of(names),
             place=TRAININGS,
         )
     return free[0]

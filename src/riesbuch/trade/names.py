@@ -516,9 +516,9 @@ class PublicNames:
             mask = self._masks[seasons] = self._mask(seasons)
         if mask.pattern is None:
             return written
-        words = _WORD.findall(name_in_text(written))
+        words = {"", *_WORD.findall(name_in_text(written))}
         # To look for each name in each text of fifty seasons would take longer than all pages.
-        if not any(of_name.issubset(words) for of_name in mask.words):
+        if not any(of_name <= words for word in words for of_name in mask.by_word.get(word, ())):
             return written
         return mask.pattern.sub(
             lambda found: mask.names.get(name_in_text(found[0])) or nobody,
@@ -538,17 +538,19 @@ class PublicNames:
         for person, name in hidden.values():
             for spelling in spellings(person):
                 names[spelling] = name if names.get(spelling, name) == name else None
-        words = {frozenset(_WORD.findall(spelling)) for spelling in names}
-        return _Mask(naming_in_text(person for person, _ in hidden.values()), names, tuple(words))
+        by_word: dict[str, list[frozenset[str]]] = {}
+        for of_name in {frozenset(_WORD.findall(spelling)) for spelling in names}:
+            by_word.setdefault(max(of_name, default=""), []).append(of_name)
+        return _Mask(naming_in_text(person for person, _ in hidden.values()), names, by_word)
 
 
 class _Mask(NamedTuple):
     """What finds the spellings of those who are not named in full; what to say in place of each,
-    and the words of each."""
+    and the words of each by one of them."""
 
     pattern: re.Pattern[str] | None
     names: Mapping[str, str | None]
-    words: tuple[frozenset[str], ...]
+    by_word: Mapping[str, Sequence[frozenset[str]]]
 
 
 def spellings(player: Player) -> tuple[str, ...]:
