@@ -320,3 +320,14 @@ def test_nothing_is_written_around_the_harmless_streams() -> None:
         if relative(path) not in allowed:
             text = path.read_text(encoding="utf-8")
             assert not [way for way in around if way in text], relative(path)
+
+
+def test_no_group_is_repeated_possessively() -> None:
+    """Before 3.11.5 Python may end such a match within what follows: see its change log there,
+    gh-106052 (from memory). Debian's Python was 3.11.2 for years."""
+    possessive = re.compile(r"\)(?:[*+?]|\{[^}]*\})\+(?!=)")
+    assert possessive.search(r"(?:a, )*+b")
+    for path in modules():
+        for line in path.read_text(encoding="utf-8").splitlines():
+            if re.search(r"\br[f]?[\"']|\b[f]r[\"']", line):
+                assert not possessive.search(line), (relative(path), line)
