@@ -54,10 +54,7 @@ class Save(Stop):
 def _of_people(path: str) -> bool:
     """Not what is made anew each time, and not what git keeps for itself."""
     return path == "list.csv" or (
-        path.startswith("club/")
-        and not path.startswith(
-            ("club/reports/", "club/book", "club/.git/config", "club/.git/refs")
-        )
+        path.startswith("club/") and not path.startswith(("club/reports/", "club/book", *_OF_GIT))
     )
 
 

@@ -52,11 +52,11 @@ def command(topic: str | None, text: str | None) -> None:
 def _found(text: str, pages: Mapping[str, str]) -> Answer:
     """The lines of the pages that have all the words, each below its topic and heading."""
     from riesbuch.trade.names import folded
-    from riesbuch.trade.problems import UsageError
+    from riesbuch.trade.problems import nothing_to_look_for
 
     wanted = list(filter(None, folded(text).split("-")))
     if not wanted:
-        raise UsageError("`{text}` has no word or number to look for", text=text)
+        raise nothing_to_look_for(text)
     found: list[dict[str, str]] = []
     for topic, page in pages.items():
         heading, is_code = "", False

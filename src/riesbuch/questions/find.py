@@ -15,7 +15,7 @@ from riesbuch.language.naming import SOURCES
 from riesbuch.questions.match_lines import number_of
 from riesbuch.questions.who import player_marks
 from riesbuch.trade.messages import translated
-from riesbuch.trade.problems import UsageError
+from riesbuch.trade.problems import nothing_to_look_for
 
 _LETTERS = str.maketrans({"ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "ł": "l", "đ": "d"})
 _WORD = re.compile(r"[^\W_]+")
@@ -170,7 +170,7 @@ def find(connection: Connection, text: str) -> SearchResult:
     none."""
     wanted = SearchTerm(text)
     if not wanted:
-        raise UsageError("`{text}` has no word or number to look for", text=text)
+        raise nothing_to_look_for(text)
     hits = [
         *_registered(connection, wanted),
         *_without_file(connection, wanted),

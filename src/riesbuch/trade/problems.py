@@ -219,6 +219,10 @@ def in_a_row(words: Iterable[str]) -> str:
     return first
 
 
+def nothing_to_look_for(text: str) -> UsageError:
+    return UsageError("`{text}` has no word or number to look for", text=text)
+
+
 def no_season(year: int, known: Iterable[int]) -> UsageError:
     return UsageError(
         "there is no season {year} that can be read; the seasons are {known}",
