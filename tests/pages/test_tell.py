@@ -212,12 +212,15 @@ def test_what_was_before_is_the_same_where_much_is_forgotten(
     asked = [(player, (f"{year}-06-01", 0, "")) for player in players for year in range(2019, 2027)]
     whole = BeforeMatch(connection)
     expected = [whole.player(*about) for about in asked]
-    monkeypatch.setattr(before_match, "_MOST_REMEMBERED", 40)
+    monkeypatch.setattr(before_match, "_MOST_CAREERS", 3)
+    monkeypatch.setattr(before_match, "_MOST_FAMILIES", 1)
     forgetful = BeforeMatch(connection)
     # In another order, so that who was forgotten is asked for again.
     found = [forgetful.player(*about) for about in asked[::8] + asked[1::8]]
     assert found == expected[::8] + expected[1::8]
-    assert len(forgetful._careers) < len(whole._careers)
+    known, remembered = (each._career.cache_info() for each in (whole, forgetful))
+    assert remembered.currsize < known.currsize
+    assert remembered.misses > known.misses
     pair = players[0], players[1]
     assert forgetful.together(pair, ("2026", 0, "")) == whole.together(pair, ("2026", 0, ""))
     index.close()

@@ -4,9 +4,11 @@ A story of 1987 must not know 1990. So whatever is asked here is asked up to a m
 lies after it, or is added after it later, changes no answer.
 """
 
+from array import array
 from bisect import bisect_left
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import accumulate, groupby
 from operator import itemgetter
 from sqlite3 import Connection
@@ -58,10 +60,9 @@ class _Career:
     """Match by match; ``points`` and ``best`` are those up to and including each of them."""
 
     moments: list[Moment]
-    points: list[int]
-    best: list[int]
+    points: Sequence[int]
+    best: Sequence[int]
     first: Moment | None
-    sides: dict[tuple[str, str], Moment]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,8 +76,9 @@ class _Team:
     best: list[int]
 
 
-_MOST_REMEMBERED = 300_000
-"""So many times that somebody took part, at some 250 bytes each."""
+_MOST_CAREERS = 16_000
+"""More than play in one season of a whole federation, at 24 bytes a match."""
+_MOST_FAMILIES = 1_000
 
 
 def digests_of_past(
@@ -100,14 +102,15 @@ def digests_of_past(
 class BeforeMatch:
     """Asks each player and each team once and remembers it, so that the stories of an archive
     cost one look at each, and that of a single match only a look at those who took part. Of many
-    thousands it forgets all now and then: those of other decades are not met again."""
+    thousands it forgets who was asked for longest ago: those of other decades are not met again.
+    """
 
     def __init__(self, connection: Connection) -> None:
         self._connection = connection
         self._moments: dict[str, Moment] = {}
-        self._careers: dict[str, _Career] = {}
         self._teams: dict[str, _Team] = {}
-        self._remembered = 0
+        self._career = lru_cache(_MOST_CAREERS)(self._ask_career)
+        self._sides = lru_cache(_MOST_FAMILIES)(self._ask_sides)
 
     def player(self, player: str, until: Moment) -> PlayerBefore:
         career = self._career(player)
@@ -131,43 +134,42 @@ class BeforeMatch:
 
     def together(self, players: tuple[str, ...], until: Moment) -> int:
         """On how many sides before all of ``players`` took part."""
-        first, *others = (self._career(player).sides for player in players)
-        return sum(
-            moment < until and all(side in other for other in others)
-            for side, moment in first.items()
+        together = frozenset.intersection(*map(self._sides, players))
+        return sum(moment < until for moment, _ in together)
+
+    def _ask_career(self, player: str) -> _Career:
+        struck: dict[Moment, int] = {}
+        first: Moment | None = None
+        for moment, _, points, counts in self._matches_of(player):
+            first = moment if first is None else min(first, moment)
+            # A supernumerary who came in has two rows, which are one match.
+            if counts:
+                struck[moment] = struck.get(moment, 0) + (points or 0)
+        moments = sorted(struck)
+        points_of = [struck[moment] for moment in moments]
+        return _Career(
+            moments=moments,
+            points=array("q", accumulate(points_of)),
+            best=array("q", accumulate(points_of, max)),
+            first=first,
         )
 
-    def _career(self, player: str) -> _Career:
-        if player in self._careers:
-            return self._careers[player]
-        struck: dict[Moment, int] = {}
-        sides: dict[tuple[str, str], Moment] = {}
+    def _ask_sides(self, player: str) -> frozenset[tuple[Moment, str]]:
+        """Those that the player took part on, with when that was."""
+        return frozenset((moment, side) for moment, side, *_ in self._matches_of(player))
+
+    def _matches_of(self, player: str) -> Iterator[tuple[Moment, str, int | None, bool]]:
+        """Every time that the player took part in what was played: the moment, the side, the
+        points, and whether it counts."""
         for sheet, side, points, counts, date, number, plays in self._connection.execute(
             "SELECT p.sheet, p.side, p.points, p.counts, m.date, coalesce(m.round, 0), m.outcome IN"
             " ('played', 'abandoned') FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
             f" WHERE p.player = ? AND m.date IS NOT NULL AND NOT m.errors AND {TOOK_PART}",
             (player,),
         ):
-            if not plays:
-                continue
-            moment = self._moments.setdefault(sheet, (date, number, sheet))
-            sides[sheet, side] = moment
-            # A supernumerary who came in has two rows, which are one match.
-            if counts:
-                struck[moment] = struck.get(moment, 0) + (points or 0)
-        self._remembered += len(sides)
-        if self._remembered > _MOST_REMEMBERED:
-            self._careers, self._moments, self._remembered = {}, {}, len(sides)
-        moments = sorted(struck)
-        points_of = [struck[moment] for moment in moments]
-        career = self._careers[player] = _Career(
-            moments=moments,
-            points=list(accumulate(points_of)),
-            best=list(accumulate(points_of, max)),
-            first=min(sides.values(), default=None),
-            sides=sides,
-        )
-        return career
+            if plays:
+                moment = self._moments.setdefault(sheet, (date, number, sheet))
+                yield moment, side, points, bool(counts)
 
     def _team(self, team: str) -> _Team:
         known = self._teams.get(team)

@@ -2,6 +2,8 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
+from itertools import groupby
+from operator import itemgetter
 from sqlite3 import Connection
 from typing import Any
 
@@ -26,18 +28,16 @@ def most_match_points(
 
     of_teams = "1" if scope.teams is None else f"s.team IN ({scope.marks})"
     # Nobody has more in a match than stands in the striker table as the most.
-    for most, *key in connection.execute(
+    rows = connection.execute(
         "SELECT s.best, s.season, s.competition, s.player FROM strikers s"
         f" WHERE {limits} AND {of_teams} ORDER BY s.best DESC",
         [*values, *(scope.teams or ())],
-    ):
+    )
+    one = "s.season = ? AND s.competition = ? AND s.player = ?"
+    for most, level in groupby(rows, itemgetter(0)):
         if most < least:
             break
-        add(
-            _performances(
-                connection, scope, "s.season = ? AND s.competition = ? AND s.player = ?", key
-            )
-        )
+        add(row for _, *key in level for row in _performances(connection, scope, one, key))
     if scope.teams is not None:
         # There players stand with the team that they played for last.
         condition = f"{limits} AND s.best >= ? AND NOT {of_teams}"
@@ -65,12 +65,13 @@ def _performances(
     """The points of a player in a match, for the rows of the striker tables ``s`` for which the
     ``condition`` holds."""
     limits, limit_values = scope.where("p", "k.team")
-    # The few of the striker tables are looked at first, then the sides they may have been of.
+    # The few of the striker tables are looked at first, then all that these players struck: of a
+    # season of many clubs far less than its sides.
     for points, team, opponent, player, season, competition, date, sheet in connection.execute(
         "SELECT sum(p.points), k.team, k.opponent, p.player, p.season, p.competition, p.date,"
-        " p.sheet FROM strikers s CROSS JOIN sides k ON k.season = s.season"
-        " CROSS JOIN player_matches p ON p.sheet = k.sheet AND p.side = k.side"
-        " AND p.player = s.player AND p.competition = s.competition"
+        " p.sheet FROM strikers s CROSS JOIN player_matches p ON p.player = s.player"
+        " AND p.season = s.season AND p.competition = s.competition"
+        " CROSS JOIN sides k ON k.season = s.season AND k.sheet = p.sheet AND k.side = p.side"
         f" WHERE {condition} AND p.counts = 1 AND p.role <> 'named' AND {limits}"
         " GROUP BY k.sheet, k.side, p.player",
         [*values, *limit_values],
