@@ -119,14 +119,14 @@ def environment(**more: str) -> dict[str, str]:
 
 
 def run(*command: str | Path, cwd: Path = ROOT, **more: str) -> bytes:
-    """What it says. Raises FailedError with its end where it does not end well."""
+    """What it says. Raises FailedError with how both its outputs end where it does not end well."""
     done = subprocess.run(
         [str(word) for word in command], cwd=cwd, capture_output=True, env=environment(**more)
     )
     if done.returncode:
-        said = (done.stdout + done.stderr).decode(errors="replace").strip()
-        how = UnreachableError if _UNREACHABLE.search(said) else FailedError
-        raise how("\n".join(said.splitlines()[-25:]))
+        said = [words.decode(errors="replace").strip() for words in (done.stderr, done.stdout)]
+        how = UnreachableError if any(map(_UNREACHABLE.search, said)) else FailedError
+        raise how("\n".join(line for words in said for line in words.splitlines()[-25:]))
     return done.stdout
 
 

@@ -145,8 +145,8 @@ def test_a_team_without_a_league_to_go_to_stays(tmp_path: Path) -> None:
     play(folder, "only", FIRST, 10)
     done = season(folder, "2027")
     assert [line for line in done.err.splitlines() if line.startswith("`only`")] == [
-        "`only`: aarwald-b goes up, but season.toml has no league for that; the team stays",
-        "`only`: aarwald-a goes down, but season.toml has no league for that; the team stays",
+        "`only`: aarwald-b would go up, but season.toml has no league for that; nothing is moved",
+        "`only`: aarwald-a would go down, but season.toml has no league for that; nothing is moved",
     ]
     assert teams_of(folder, "only") == FIRST
 
@@ -161,8 +161,8 @@ def test_of_two_leagues_below_nobody_guesses(tmp_path: Path) -> None:
     play(folder, "first", FIRST, 10)
     done = season(folder, "2027")
     assert (
-        "`first`: aarwald-a goes down, but to more than one league that could be; the team stays,"
-        " move it by hand" in done.err.splitlines()
+        "`first`: aarwald-a would go down, but more than one league could be the one below;"
+        " nothing is moved, do it by hand" in done.err.splitlines()
     )
     assert teams_of(folder, "first") == FIRST
 

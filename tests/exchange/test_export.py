@@ -439,7 +439,7 @@ def test_everybody_is_named_where_that_is_asked_for(with_private: Path, tmp_path
 
 def test_birth_years_of_children_are_left_out(with_private: Path, tmp_path: Path) -> None:
     outcome = invoke("--folder", with_private, "export", tmp_path / "out")
-    assert "the birth years of 1 under 16 are left out" in outcome.err
+    assert "the birth year of 1 player under 16 is left out" in outcome.err
     players = frames(tmp_path / "out")["players"].set_index("player")
     assert pd.isna(players.loc["zaugg-lena", "born"])
 

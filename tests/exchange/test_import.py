@@ -857,8 +857,8 @@ def test_a_side_is_known_in_one_way(folder: Path) -> None:
     )
     outcome = bring_in(folder, rows)
     assert outcome.err.splitlines() == [
-        "old.csv:3:1: error: Lena Zaugg has points only, but others of Aarwald A have strikes – a"
-        " side is known in one way: give the strikes of all, or the points of all",
+        "old.csv:3:1: error: Lena Zaugg has points only, but others of Aarwald A have strikes –"
+        " give the strikes of all, or the points of all",
         "nothing was written: 1 fault",
     ]
 

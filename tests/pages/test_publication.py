@@ -349,7 +349,7 @@ def test_what_is_done_is_one_line_and_every_page_only_if_asked(tmp_path: Path) -
     number = outcome.err.partition(" ")[0]
     assert (outcome.status, outcome.out) == (1, "")
     assert outcome.err == (
-        f"{number} pages not up to date, 0 no longer due, 0 as they should be; `riesbuch publish`"
+        f"{number} pages not up to date, 0 no longer due, 0 up to date; `riesbuch publish`"
         " writes them\n"
     )
     outcome = invoke("--folder", root, "publish", "--verbose")

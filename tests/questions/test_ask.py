@@ -48,7 +48,7 @@ def ask(root: Path, sql: str, *options: str) -> Outcome:
     return invoke("--folder", root, "ask", sql, *options)
 
 
-BASIS = "Asked of 258 sheets: of 255 matches that count, 152 are known strike by strike.\n"
+BASIS = "Asked of 258 sheets: 255 matches counted, 152 of them known strike by strike.\n"
 
 
 @pytest.mark.parametrize("folder", ["example", "generated"])
@@ -73,8 +73,8 @@ def test_figures_agree_with_the_files(folder: str, request: pytest.FixtureReques
     deep = counting.groupby("sheet").depth.agg(set).eq({"strikes"}).sum()
     assert (outcome.status, outcome.err) == (
         0,
-        f"Asked of {len(frames.matches)} sheets: of {counting.sheet.nunique()} matches that count,"
-        f" {deep} are known strike by strike.\n",
+        f"Asked of {len(frames.matches)} sheets: {counting.sheet.nunique()} matches counted,"
+        f" {deep} of them known strike by strike.\n",
     )
     assert outcome.data == expected
     assert len(expected) >= 20

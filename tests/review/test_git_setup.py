@@ -1,6 +1,7 @@
 """``riesbuch git-setup``: checks, diffs and merges by real git, and everything taken out again."""
 
 import os
+import shlex
 import shutil
 import subprocess
 import sys
@@ -98,7 +99,7 @@ def test_set_up_twice_and_undone(prefix: str, tmp_path: Path) -> None:
 HOOKS_OF_USERS = {
     "sh": "#!/bin/sh\necho mine; exit 0\n",
     "bash": "#!/usr/bin/env bash\n\necho mine\n",
-    "python": f"#!{sys.executable}\nprint('mine')\n",
+    "python": "#!/usr/bin/env python3\nprint('mine')\n",
     "no first line": "echo mine\n",
     "no line end": "#!/bin/sh",
 }
@@ -357,7 +358,7 @@ def test_a_tool_that_is_gone_is_said(club: Path) -> None:
     top = Path(git(club, "rev-parse", "--show-toplevel").strip())
     hook = top / HOOK
     text = hook.read_text(encoding="utf-8")
-    hook.write_text(text.replace(sys.executable, "/nowhere/python"), encoding="utf-8")
+    hook.write_text(text.replace(shlex.quote(sys.executable), "/nowhere/python"), encoding="utf-8")
     edit(club, FIRST, ("[18, 20]", "[18, 2]"))
     done = try_git(club, "commit", "--all", "--message", "Unchecked")
     assert done.status == 1
@@ -603,7 +604,8 @@ def test_a_merge_without_the_tool_leaves_both_versions(branches: Path) -> None:
     """Nobody can show then that what git makes of the lines is right."""
     ours, theirs = ("[18, 20]", "[17, 20]"), ("[12, 16]", "[12, 15]")
     on_both(branches, [ours], [theirs])
-    driver = git(branches, "config", "merge.riesbuch.driver").replace(sys.executable, "/no/python")
+    driver = git(branches, "config", "merge.riesbuch.driver")
+    driver = driver.replace(shlex.quote(sys.executable), "/no/python")
     git(branches, "config", "merge.riesbuch.driver", driver.strip())
     done = try_git(branches, "merge", "--no-edit", "captain")
     assert done.status == 1

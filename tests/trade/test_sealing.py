@@ -262,7 +262,7 @@ def test_a_sealed_sheet_is_not_sealed_again(tmp_path: Path) -> None:
     lay_out(tmp_path, [sealed()])
     done = seal(tmp_path)
     assert (done.status, done.out) == (0, "")
-    assert "is sealed already, on 2026-04-13 by Ruedi Aebi and Urs Kipfer" in done.err
+    assert "was sealed on 2026-04-13 by Ruedi Aebi and Urs Kipfer and is as it was then" in done.err
     assert text_of(tmp_path) == FIRST_SHEET + SEAL
 
 

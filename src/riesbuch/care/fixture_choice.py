@@ -356,7 +356,9 @@ def _fixtures_there_are(wanted: MatchOrder, pairings: Sequence[SeasonOfPair]) ->
                 home=wanted.home,
                 opponents=", ".join(opponents),
             )
-    where = season_path(newest, Kind.FIXTURES) if newest else Message("fixtures.toml of its season")
+    where = (
+        season_path(newest, Kind.FIXTURES) if newest else Message("fixtures.toml of that season")
+    )
     return Message(
         "`{home}` has no fixture at home; write them into {where}, or give"
         " --date and --competition",

@@ -435,7 +435,7 @@ def plan_move(folder: ClubFolder, player: Player, club: ClubId, year: int) -> Wr
         )
     if place < len(ordered) and ordered[place].club == club:
         raise RiesbuchError(
-            "{name} is at `{club}` from {since}, and between {year} and then at no other; if {year}"
+            "{name} is at `{club}` from {since}, and was at no other club since {year}; if {year}"
             " is right, write it in place of {since} in {where}; nothing was changed",
             name=player.name,
             club=club,

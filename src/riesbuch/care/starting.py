@@ -175,15 +175,15 @@ def _of_league(
         names = ", ".join(sure)
         if targets:
             yield Message(
-                "`{id}`: {teams} goes down, but to more than one league that could be; the team"
-                " stays, move it by hand",
+                "`{id}`: {teams} would go down, but more than one league could be the one below;"
+                " nothing is moved, do it by hand",
                 id=league.id,
                 teams=names,
             )
         else:
-            way = Message("goes up") if is_up else Message("goes down")
+            way = Message("would go up") if is_up else Message("would go down")
             yield Message(
-                "`{id}`: {teams} {way}, but season.toml has no league for that; the team stays",
+                "`{id}`: {teams} {way}, but season.toml has no league for that; nothing is moved",
                 id=league.id,
                 teams=names,
                 way=way,

@@ -376,12 +376,11 @@ def ask_command(session: Session, sql: str, seconds: int, with_trainings: bool) 
 def _basis(tables: Tables) -> str:
     whole, known = strike_by_strike(tables, None)
     sheets = counts.sheets(number_of(tables, "matches"))
-    return Message.plural(
-        known,
-        "Asked of {sheets}: of {matches} that count, {count:,} is known strike by strike.",
-        "Asked of {sheets}: of {matches} that count, {count:,} are known strike by strike.",
+    return Message(
+        "Asked of {sheets}: {matches} counted, {known:,} of them known strike by strike.",
         sheets=sheets,
         matches=counts.matches(whole),
+        known=known,
     )
 
 

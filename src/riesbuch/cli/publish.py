@@ -116,7 +116,7 @@ def publish_command(
         say("{pages}, all up to date", pages=counts.pages(plan.unchanged))
     else:
         say(
-            "{pages} not up to date, {remove:,} no longer due, {unchanged:,} as they should be;"
+            "{pages} not up to date, {remove:,} no longer due, {unchanged:,} up to date;"
             " `{again}` writes them"
             if only_check
             else "{pages} written, {remove:,} removed, {unchanged:,} as before",

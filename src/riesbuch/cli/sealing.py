@@ -83,8 +83,8 @@ def seal_command(
                 path=sealable.path,
             )
         say(
-            "{path} is sealed already, on {on} by {home} and {away}, and as it was"
-            " then; nothing was written",
+            "{path} was sealed on {on} by {home} and {away} and is as it was then; nothing"
+            " was written",
             path=sealable.path,
             on=match.seal.on,
             home=match.seal.home,

@@ -189,9 +189,10 @@ class Export:
                 " --with-private names everybody",
             )
         if self.undated:
-            yield Message(
-                "the birth years of {undated} under 16 are left out; --with-private has them",
-                undated=len(self.undated),
+            yield Message.plural(
+                len(self.undated),
+                "the birth year of {count} player under 16 is left out; --with-private has it",
+                "the birth years of {count} players under 16 are left out; --with-private has them",
             )
 
     def _club(self, club: Club) -> None:

@@ -218,8 +218,8 @@ class Builder:
         if told and len(told) < len(side.players):
             untold = next(player for player in side.players if player.strikes is None)
             self.fault(
-                "{name} has points only, but others of {team} have strikes – a side is known in"
-                " one way: give the strikes of all, or the points of all",
+                "{name} has points only, but others of {team} have strikes – give the"
+                " strikes of all, or the points of all",
                 untold.row,
                 name=untold.name,
                 team=side.team,
@@ -318,7 +318,7 @@ class Builder:
             self.remarks.append(
                 Message(
                     "row {row}: the Ries totals of {team} are not kept beside the points of"
-                    " its players; a side is known in one way",
+                    " its players; a sheet has one or the other",
                     row=side.players[0].row,
                     team=side.team,
                 )

@@ -38,7 +38,7 @@ def ries_counts(match: Match, rules: RuleSet) -> Iterator[Finding]:
             yield finding(
                 match.position(place),
                 "ries-count",
-                "`{place}` has {ries} totals; a match has {ries_count}",
+                "a match has {ries_count} totals, and `{place}` has {ries}",
                 place=place,
                 ries=len(ries),
                 ries_count=rules.ries_count,
@@ -285,7 +285,7 @@ def awards(match: Match, rules: RuleSet) -> Iterator[Finding]:
         yield finding(
             match.position("awarded"),
             "award-without-forfeit",
-            "`awarded` goes with `outcome: forfeited`, not with {outcome}",
+            "`awarded` goes with `outcome: forfeited`, not with `outcome: {outcome}`",
             "the winner of a match that was played comes from its figures",
             outcome=match.outcome,
         )
@@ -293,7 +293,7 @@ def awards(match: Match, rules: RuleSet) -> Iterator[Finding]:
         yield finding(
             match.position("moved_to"),
             "moved-without-postponement",
-            "`moved_to` goes with `outcome: postponed`, not with {outcome}",
+            "`moved_to` goes with `outcome: postponed`, not with `outcome: {outcome}`",
             outcome=match.outcome,
         )
 
@@ -371,7 +371,7 @@ def figures_without_play(match: Match, rules: RuleSet) -> Iterator[Finding]:
             yield finding(
                 match.position(name),
                 "figures-without-play",
-                "the figures of `{name}` count nowhere: the match was {outcome}",
+                "the figures of `{name}` count nowhere beside `outcome: {outcome}`",
                 "delete them, or set `outcome: played`",
                 name=name,
                 outcome=match.outcome,
