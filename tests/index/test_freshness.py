@@ -10,11 +10,13 @@ import shutil
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.index import Index, Tables
+from riesbuch.index.tables import competition_rows
 from riesbuch.questions.ask import TABLES
 from riesbuch.questions.ranked import Scope, packed_book, unpacked_book
 from riesbuch.questions.records import holders_names, record_book
@@ -86,7 +88,7 @@ class Editor:
             self.drop_fixtures, self.rewrite_equal, self.make_a_folder, self.break_the_league,
             self.hand_down, self.hand_down, self.name_one, self.rule, self.rule, self.decide,
             self.strike_in_parts, self.name_a_part, self.list_in_a_class, self.put_off,
-            self.train, self.train, self.train_no_more,
+            self.train, self.train, self.train_no_more, self.change_a_birth_year,
         ]  # fmt: skip
 
     def run(self) -> str:
@@ -287,6 +289,14 @@ class Editor:
             text = text.replace("a", self.chance.choice("ae"), 3)
             write(self.root / path, text)
 
+    def change_a_birth_year(self) -> None:
+        players = self.files("players/*.yaml")
+        if players:
+            path = self.chance.choice(players)
+            text = path.read_text(encoding="utf-8", errors="surrogateescape")
+            kept = [line for line in text.splitlines(keepends=True) if not line.startswith("born:")]
+            write(path, "".join(kept) + f"born: {self.chance.randint(1940, 2010)}\n")
+
     def change_the_rules(self) -> None:
         size, last = self.chance.randint(1, 3), self.chance.choice((15, 18))
         order = self.chance.choice(('"points"', '"points", "highest_strikes"', '"older"'))
@@ -366,6 +376,49 @@ def test_what_a_used_index_says_is_what_none_says(
             assert warm == without_index(root, tmp_path / "scratch"), (seed, done)
         seen.update(done)
     assert len(seen) > 10
+
+
+RESTING_ON_PEOPLE = {
+    "order": '[strikers]\norder = ["older"]\n',
+    "classes": '[[classes]]\nid = "old"\nname = "Old"\nages = {from = 50, to = 99}\n',
+}
+
+
+@pytest.mark.parametrize("part", [*RESTING_ON_PEOPLE, "nothing"])
+def test_tables_are_made_anew_by_a_birth_year_where_they_rest_on_it(
+    part: str, root: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (root / RULES).write_text(
+        "team_size = 2\nnummer_zone = {from = 1, to = 18}\n" + RESTING_ON_PEOPLE.get(part, ""),
+        encoding="utf-8",
+    )
+    player = root / RUEDI
+    player.write_text("name: Ruedi Aebi\n", encoding="utf-8")
+    before = tables_of(root)
+    made: list[object] = []
+
+    def counted(*given: Any, **more: Any) -> None:
+        made.append(given)
+        competition_rows(*given, **more)
+
+    monkeypatch.setattr("riesbuch.index.tables.competition_rows", counted)
+    player.write_text("name: Ruedi Aebi\nborn: 1951\n", encoding="utf-8")
+    after = tables_of(root)
+    assert (after != before, bool(made)) == (part in RESTING_ON_PEOPLE,) * 2
+    assert after == tables_of(root, root.parent / "derived")
+
+
+def tables_of(root: Path, derived: Path | None = None) -> list[list[str]]:
+    """The rows of striker tables, of all and of classes."""
+    folder = ClubFolder(root) if derived is None else FolderWithIndexElsewhere(root, derived)
+    index = Index(folder, print)
+    try:
+        return [
+            sorted(map(repr, index.connection().execute(f"SELECT * FROM {table}")))
+            for table in ("strikers", "class_strikers")
+        ]
+    finally:
+        index.close()
 
 
 @pytest.fixture

@@ -375,7 +375,7 @@ class Index:
             outcome.gone,
             outcome.rows,
             is_whole=outcome.is_whole,
-            is_anew=before is None or before.digest != outcome.surroundings.digest,
+            is_anew=before is None or before.of_tables != outcome.surroundings.of_tables,
         )
         season = KnownSeason(
             self._bases[str(year)], outcome.sheet_count, outcome.problems, is_filled=False
@@ -467,24 +467,27 @@ class Index:
         if not missing:
             return
         from riesbuch.index.season import SeasonTask, work_out_all
+        from riesbuch.index.tables import rest_on_people
 
-        tasks = []
+        archive, tasks = self.archive(missing), []
         for year in missing:
             known = self._store.surroundings(year)
+            beside = self._listings[f"seasons/{year}"].digest
             tasks.append(
                 SeasonTask(
                     year=year,
                     digests=self._sheet_digests(year),
                     contents=self._listings[f"seasons/{year}/matches"].contents,
                     kept=self._store.sheets(year) if known else {},
-                    surroundings=digest_of(
-                        self._bases["folder"], self._listings[f"seasons/{year}"].digest
+                    surroundings=digest_of(self._bases["folder"], beside),
+                    of_tables=digest_of(
+                        self._bases["folder" if rest_on_people(archive, year) else "rules"], beside
                     ),
                     known=known,
                 )
             )
         whole, done = sum(len(task.digests) for task in tasks), 0
-        for task, outcome in zip(tasks, work_out_all(self.archive(missing), tasks), strict=True):
+        for task, outcome in zip(tasks, work_out_all(archive, tasks), strict=True):
             yield outcome
             done += len(task.digests)
             self._progress(done, whole)

@@ -24,8 +24,8 @@ CREATE TABLE results (
 CREATE TABLE seasons (
     season INTEGER PRIMARY KEY, basis BLOB NOT NULL, sheets INTEGER NOT NULL,
     problems TEXT NOT NULL, seal BLOB NOT NULL, filled INTEGER NOT NULL,
-    surroundings BLOB NOT NULL, beside_basis BLOB NOT NULL, beside TEXT NOT NULL,
-    entries BLOB NOT NULL, seal_beside BLOB NOT NULL
+    surroundings BLOB NOT NULL, of_tables BLOB NOT NULL, beside_basis BLOB NOT NULL,
+    beside TEXT NOT NULL, entries BLOB NOT NULL, seal_beside BLOB NOT NULL
 );
 CREATE TABLE waiting_rows (season INTEGER PRIMARY KEY, rows BLOB NOT NULL);
 CREATE TABLE read_sheets (

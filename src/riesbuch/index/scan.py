@@ -33,15 +33,16 @@ class Listing(NamedTuple):
 
 
 def bases_of(listings: Mapping[str, Listing], years: Sequence[int]) -> dict[str, bytes]:
-    """Digests of what results depend on: ``register`` the clubs and players, ``folder`` these
-    with the league and the rules, and each year all that with the files of its season."""
+    """Digests of what results depend on: ``register`` the clubs and players, ``rules`` the league
+    and the rules, ``folder`` all these, and each year all that with the files of its season."""
 
     def basis(*parts: str) -> bytes:
         return digest_of(*(listings[directory].digest for directory in parts))
 
     register = basis("clubs", "players")
-    folder = digest_of(register, basis("", "rules"))
-    bases = {"register": register, "folder": folder}
+    rules = basis("", "rules")
+    folder = digest_of(register, rules)
+    bases = {"register": register, "rules": rules, "folder": folder}
     for year in years:
         of_season = basis(f"seasons/{year}", f"seasons/{year}/matches")
         bases[str(year)] = digest_of(folder, of_season)

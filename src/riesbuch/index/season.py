@@ -47,13 +47,14 @@ _MOST_WORKERS = 8
 class SeasonTask(NamedTuple):
     """``digests`` are those of the season's sheets by path, ``contents`` the bytes of those that
     were read just now, ``kept`` what is known of them and ``known`` of all beside them, which now
-    has the digest ``surroundings``."""
+    has the digest ``surroundings``, and ``of_tables`` as far as tables rest on it."""
 
     year: int
     digests: Mapping[str, bytes]
     contents: Mapping[str, bytes]
     kept: Mapping[str, KnownSheet]
     surroundings: bytes
+    of_tables: bytes
     known: Surroundings | None
 
 
@@ -148,7 +149,9 @@ def work_out(archive: Archive, task: SeasonTask) -> SeasonOutcome:
         year=task.year,
         sheet_count=len(task.digests),
         problems=pack(pack_problems(problems)),
-        surroundings=Surroundings(task.surroundings, beside_basis, beside, season.entries),
+        surroundings=Surroundings(
+            task.surroundings, task.of_tables, beside_basis, beside, season.entries
+        ),
         sheets=sheets,
         gone=[
             (path, known)

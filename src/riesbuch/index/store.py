@@ -52,11 +52,13 @@ class KnownSeason(NamedTuple):
 
 
 class Surroundings(NamedTuple):
-    """``digest`` is one of all files of a season, and of none, but its sheets; ``beside`` the
-    problems that the sheets have beside one another, packed, of ``entries`` with ``beside_basis``:
-    of each sheet its own problems and what it says of others, packed."""
+    """``digest`` is one of all files of a season, and of none, but its sheets, ``of_tables`` one of
+    those of them that the tables of its competitions rest on; ``beside`` the problems that the
+    sheets have beside one another, packed, of ``entries`` with ``beside_basis``: of each sheet its
+    own problems and what it says of others, packed."""
 
     digest: bytes
+    of_tables: bytes
     beside_basis: bytes
     beside: str
     entries: bytes
@@ -156,8 +158,8 @@ class Store:
 
     def surroundings(self, year: int) -> Surroundings | None:
         row = self.connection.execute(
-            "SELECT surroundings, beside_basis, beside, entries, seal_beside FROM seasons"
-            " WHERE season = ?",
+            "SELECT surroundings, of_tables, beside_basis, beside, entries, seal_beside"
+            " FROM seasons WHERE season = ?",
             (year,),
         ).fetchone()
         is_sound = row is not None and row[-1] == seal_of(*row[:-1])
@@ -166,7 +168,7 @@ class Store:
     def keep_season(self, year: int, season: KnownSeason, surroundings: Surroundings) -> None:
         basis, sheets, problems, is_filled = season
         self.connection.execute(
-            "INSERT OR REPLACE INTO seasons VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            "INSERT OR REPLACE INTO seasons VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
             (
                 year, basis, sheets, problems, seal_of(year, basis, sheets, problems), is_filled,
                 *surroundings, seal_of(*surroundings),

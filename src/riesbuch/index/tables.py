@@ -192,6 +192,14 @@ def sheet_rows(rows: _Rows, year: int, path: str, figures: SheetFigures, *, erro
     rows.setdefault("player_rows", []).extend(of_players)
 
 
+def rest_on_people(archive: Archive, year: int) -> bool:
+    """Whether a table of the season's competitions may be another by what the register says of a
+    player."""
+    season = archive.seasons.get(year)
+    of_season = map(archive.rules_of, season.competitions if season else ())
+    return any(rules and (rules.classes or "older" in rules.strikers.order) for rules in of_season)
+
+
 def competition_rows(
     rows: _Rows,
     archive: Archive,
@@ -280,9 +288,9 @@ def put_season(
     is_anew: bool,
 ) -> None:
     """Put the rows of the season's ``sheets`` in place of those that are ``gone``, and take away
-    the tables of the competitions of either, but for strikers in none of these sheets, and all
-    where the season is judged ``is_anew``. Where it ``is_whole``, the rows wait until somebody
-    asks."""
+    the tables of the competitions of either, but for strikers in none of these sheets; all where
+    what they rest on beside sheets ``is_anew``. Where the season ``is_whole``, the rows wait until
+    somebody asks."""
     if is_whole:
         clear_season(connection, year)
         _insert(connection, "read_sheets", sheets)
