@@ -367,7 +367,7 @@ class Index:
         from riesbuch.index.tables import put_season
 
         year = outcome.year
-        before = self._store.surroundings(year)
+        before, now = self._store.surroundings(year), outcome.surroundings
         put_season(
             connection,
             year,
@@ -375,12 +375,13 @@ class Index:
             outcome.gone,
             outcome.rows,
             is_whole=outcome.is_whole,
-            is_anew=before is None or before.of_tables != outcome.surroundings.of_tables,
+            is_anew=before is None or before.of_tables != now.of_tables,
+            stale=() if before and before.digest == now.digest else outcome.resting_on_people,
         )
         season = KnownSeason(
             self._bases[str(year)], outcome.sheet_count, outcome.problems, is_filled=False
         )
-        self._store.keep_season(year, season, outcome.surroundings)
+        self._store.keep_season(year, season, now)
 
     def _fill(
         self,
@@ -467,9 +468,8 @@ class Index:
         if not missing:
             return
         from riesbuch.index.season import SeasonTask, work_out_all
-        from riesbuch.index.tables import rest_on_people
 
-        archive, tasks = self.archive(missing), []
+        tasks = []
         for year in missing:
             known = self._store.surroundings(year)
             beside = self._listings[f"seasons/{year}"].digest
@@ -480,14 +480,12 @@ class Index:
                     contents=self._listings[f"seasons/{year}/matches"].contents,
                     kept=self._store.sheets(year) if known else {},
                     surroundings=digest_of(self._bases["folder"], beside),
-                    of_tables=digest_of(
-                        self._bases["folder" if rest_on_people(archive, year) else "rules"], beside
-                    ),
+                    of_tables=digest_of(self._bases["rules"], beside),
                     known=known,
                 )
             )
         whole, done = sum(len(task.digests) for task in tasks), 0
-        for task, outcome in zip(tasks, work_out_all(archive, tasks), strict=True):
+        for task, outcome in zip(tasks, work_out_all(self.archive(missing), tasks), strict=True):
             yield outcome
             done += len(task.digests)
             self._progress(done, whole)

@@ -36,6 +36,7 @@ from riesbuch.judge.holdings import SheetEntry
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.problems import Problem
 from riesbuch.trade.season import Competition
+from riesbuch.trade.strikers import rests_on_people
 
 _NO_PROBLEMS = "[]"
 _FEW = 200
@@ -47,7 +48,7 @@ _MOST_WORKERS = 8
 class SeasonTask(NamedTuple):
     """``digests`` are those of the season's sheets by path, ``contents`` the bytes of those that
     were read just now, ``kept`` what is known of them and ``known`` of all beside them, which now
-    has the digest ``surroundings``, and ``of_tables`` as far as tables rest on it."""
+    has the digest ``surroundings``, and ``of_tables`` without clubs and players."""
 
     year: int
     digests: Mapping[str, bytes]
@@ -62,7 +63,8 @@ class SeasonOutcome(NamedTuple):
     """``problems`` are all in the season's files, packed. ``sheets`` are those read anew, as rows
     of the table of that name, and ``gone`` those known that are not there any more. ``rows`` are
     what the former add up to, by table, packed; where ``is_whole``, those are all sheets of the
-    season, and the tables of its competitions are among the rows."""
+    season, and the tables of its competitions are among the rows. ``resting_on_people`` are the
+    competitions with a table that may be another by what the register says of a player."""
 
     year: int
     sheet_count: int
@@ -72,6 +74,7 @@ class SeasonOutcome(NamedTuple):
     gone: list[tuple[str, KnownSheet]]
     rows: bytes
     is_whole: bool
+    resting_on_people: list[str]
 
 
 def work_out_all(archive: Archive, tasks: Sequence[SeasonTask]) -> Iterator[SeasonOutcome]:
@@ -161,6 +164,7 @@ def work_out(archive: Archive, task: SeasonTask) -> SeasonOutcome:
         # Not looking for what is the same twice takes a third of the time.
         rows=marshal.dumps(rows, 2),
         is_whole=is_whole,
+        resting_on_people=season.resting_on_people(),
     )
 
 
@@ -315,6 +319,15 @@ class _Season:
                if figures.competition in (None, competition.id)]  # fmt: skip
         sound = [figures for path, figures in own if path not in with_errors and figures.tally]
         return sound, len(sound) == len(own)
+
+    def resting_on_people(self) -> list[str]:
+        """The competitions with a table that the register can change."""
+        season = self._archive.seasons.get(self._year)
+        by_rules = (
+            (competition.id, self._archive.rules_of(competition))
+            for competition in (season.competitions if season else ())
+        )
+        return [key for key, rules in by_rules if rules and rests_on_people(rules)]
 
     @property
     def is_handed_down_too(self) -> bool:

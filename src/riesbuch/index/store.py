@@ -52,10 +52,10 @@ class KnownSeason(NamedTuple):
 
 
 class Surroundings(NamedTuple):
-    """``digest`` is one of all files of a season, and of none, but its sheets, ``of_tables`` one of
-    those of them that the tables of its competitions rest on; ``beside`` the problems that the
-    sheets have beside one another, packed, of ``entries`` with ``beside_basis``: of each sheet its
-    own problems and what it says of others, packed."""
+    """``digest`` is one of all files of a season, and of none, but its sheets, ``of_tables`` the
+    same without clubs and players; ``beside`` the problems that the sheets have beside one another,
+    packed, of ``entries`` with ``beside_basis``: of each sheet its own problems and what it says of
+    others, packed."""
 
     digest: bytes
     of_tables: bytes

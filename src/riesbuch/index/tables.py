@@ -192,14 +192,6 @@ def sheet_rows(rows: _Rows, year: int, path: str, figures: SheetFigures, *, erro
     rows.setdefault("player_rows", []).extend(of_players)
 
 
-def rest_on_people(archive: Archive, year: int) -> bool:
-    """Whether a table of the season's competitions may be another by what the register says of a
-    player."""
-    season = archive.seasons.get(year)
-    of_season = map(archive.rules_of, season.competitions if season else ())
-    return any(rules and (rules.classes or "older" in rules.strikers.order) for rules in of_season)
-
-
 def competition_rows(
     rows: _Rows,
     archive: Archive,
@@ -286,20 +278,21 @@ def put_season(
     *,
     is_whole: bool,
     is_anew: bool,
+    stale: Iterable[str] = (),
 ) -> None:
     """Put the rows of the season's ``sheets`` in place of those that are ``gone``, and take away
-    the tables of the competitions of either, but for strikers in none of these sheets; all where
-    what they rest on beside sheets ``is_anew``. Where the season ``is_whole``, the rows wait until
-    somebody asks."""
+    the tables of the competitions of either and of ``stale`` ones, but for strikers in none of
+    these sheets; all where what they rest on but sheets and people ``is_anew``. Where the season
+    ``is_whole``, the rows wait until somebody asks."""
     if is_whole:
         clear_season(connection, year)
         _insert(connection, "read_sheets", sheets)
         connection.execute("INSERT INTO waiting_rows VALUES (?, ?)", (year, rows))
         return
     _put_in(connection, year)
-    stale = {sheet[4] for sheet in sheets} | {known.competition for _, known in gone}
+    touched = {sheet[4] for sheet in sheets} | {known.competition for _, known in gone}
     numbers = {sheet[5] for sheet in sheets} | {known.number for _, known in gone}
-    others = [(year, competition, *row_ids(number)) for competition in stale for number in numbers]
+    others = [(year, key, *row_ids(number)) for key in touched for number in numbers]
     connection.executemany(_FORGET_STRIKERS, others)
     for path, known in gone:
         name = _as_text(path)
@@ -317,12 +310,12 @@ def put_season(
     connection.executemany(_FORGET_STRIKERS, others)
     for table in OF_COMPETITIONS:
         # A sheet of which nobody knows the competition keeps each of them from being complete.
-        if is_anew or None in stale:
+        if is_anew or None in touched:
             connection.execute(f"DELETE FROM {table} WHERE season = ?", (year,))
         elif table != "strikers":
             connection.executemany(
                 f"DELETE FROM {table} WHERE season = ? AND competition = ?",
-                [(year, competition) for competition in stale],
+                [(year, competition) for competition in {*touched, *stale}],
             )
 
 

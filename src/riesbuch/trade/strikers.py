@@ -242,6 +242,11 @@ _CRITERIA: dict[StrikersCriterion, Callable[[Any], object]] = {
 }
 
 
+def rests_on_people(rules: RuleSet) -> bool:
+    """Whether a table may be another by what the register says of a player."""
+    return bool(rules.classes) or "older" in rules.strikers.order
+
+
 def ranked_by_rows(rules: RuleSet) -> bool:
     """Whether a `Striker` says all that the order of the rules goes by."""
     return not {"highest_strikes", "older"}.intersection(rules.strikers.order)
