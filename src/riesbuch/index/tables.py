@@ -278,7 +278,7 @@ def put_season(
     *,
     is_whole: bool,
     is_anew: bool,
-    stale: Iterable[str] = (),
+    stale: Iterable[str],
 ) -> None:
     """Put the rows of the season's ``sheets`` in place of those that are ``gone``, and take away
     the tables of the competitions of either and of ``stale`` ones, but for strikers in none of

@@ -33,11 +33,11 @@ def most_match_points(
         f" WHERE {limits} AND {of_teams} ORDER BY s.best DESC",
         [*values, *(scope.teams or ())],
     )
-    one = "s.season = ? AND s.competition = ? AND s.player = ?"
+    of_one = "s.season = ? AND s.competition = ? AND s.player = ?"
     for most, level in groupby(rows, itemgetter(0)):
         if most < least:
             break
-        add(row for _, *key in level for row in _performances(connection, scope, one, key))
+        add(row for _, *key in level for row in _performances(connection, scope, of_one, key))
     if scope.teams is not None:
         # There players stand with the team that they played for last.
         condition = f"{limits} AND s.best >= ? AND NOT {of_teams}"
