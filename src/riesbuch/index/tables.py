@@ -35,6 +35,7 @@ from riesbuch.trade.strikers import (
     is_struck,
     performances,
     ranked_by_rows,
+    rests_on_people,
     strikers,
 )
 from riesbuch.trade.tally import SideTally, Tally, result_for, tally
@@ -192,6 +193,9 @@ def sheet_rows(rows: _Rows, year: int, path: str, figures: SheetFigures, *, erro
     rows.setdefault("player_rows", []).extend(of_players)
 
 
+_NOBODY = Register(clubs={}, players={})
+
+
 def competition_rows(
     rows: _Rows,
     archive: Archive,
@@ -214,8 +218,8 @@ def competition_rows(
     if rules is None:
         return
     key = (year, competition.id)
-    # Thousands of players need not be unpacked where nobody asks how old they are.
-    born = archive.register.birth_years if "older" in rules.strikers.order else {}
+    # What does not rest on people sees none: it stays when the register changes.
+    people = archive.register if rests_on_people(rules) else _NOBODY
     parts = archive.rules_of_parts(competition)
     fixtures = archive.fixtures_of(year, competition)
     rulings = archive.rulings_of(year, competition)
@@ -233,11 +237,11 @@ def competition_rows(
         (*key, *row, row.team in sure.first, row.team in sure.promoted, row.team in sure.relegated)
         for row in table
     )
-    listed = strikers(performances, born, rules, known=known)
+    listed = strikers(performances, people.birth_years, rules, known=known)
     rows.setdefault("strikers", []).extend((*key, *row) for row in listed)
     by_class: ClassTables = {}
     if rules.classes:
-        by_class = class_tables(listed, rules, year, archive.register.players)
+        by_class = class_tables(listed, rules, year, people.players)
     rows.setdefault("class_strikers", []).extend(
         (*key, ranked.id, ranked.name, row.rank, row.player, number)
         for number, ranked in enumerate(rules.classes, start=1)
