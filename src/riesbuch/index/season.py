@@ -222,13 +222,12 @@ class _Season:
 
     def examine(self, path: str, basis: bytes) -> ExaminedSheet:
         content = self._task.contents.get(path)
-        place = self._archive.folder.root / path
         if content is None:
-            content, _ = read_bytes(self._archive.folder, place)
+            content, _ = read_bytes(self._archive.folder, self._archive.folder.root / path)
             if content is not None and digest_of(content) != self._task.digests[path]:
                 raise OvertakenError
         if content is None:
-            sheet = examine_sheet(self._archive, place)
+            sheet = examine_sheet(self._archive, self._archive.folder.root / path)
         else:
             name = path.rpartition("/")[2].removesuffix(".yaml")
             sheet = examine_at(

@@ -86,7 +86,7 @@ _OTHER_PLACES = ("part", "moved_to")
 def sheet_entry(path: str, match: Match) -> SheetEntry:
     mentions: list[Mention] = []
     all_took_part = StrikeKind.NOT_STRUCK not in match.kinds and all(
-        [any(row.innings) for row in match.all_rows]
+        [any(shape) for traits in match.traits for shape in traits.shapes]
     )
     for name, side in match.sides:
         mentions += [

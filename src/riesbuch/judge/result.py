@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from riesbuch.judge.strikes import has_whole_rows
 from riesbuch.trade.cells import find_place, ries_words
 from riesbuch.trade.ids import SideName, opponent_of
-from riesbuch.trade.match import Depth, Match, Outcome, Side, kinds_of
+from riesbuch.trade.match import Depth, Match, Outcome, Side, traits_of
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Finding, all_of, finding
 from riesbuch.trade.rules import RuleSet
@@ -103,7 +103,7 @@ def unknown_strikes(match: Match, rules: RuleSet) -> Iterator[Finding]:
         return
     for name, side in match.sides:
         everywhere = side.team_rows + side.supernumeraries
-        if StrikeKind.UNKNOWN not in kinds_of(everywhere):
+        if StrikeKind.UNKNOWN not in traits_of(everywhere).kinds:
             continue
         position = next(
             (

@@ -1,11 +1,10 @@
 """Rules for the strikes of one sheet."""
 
 from collections.abc import Iterator
-from itertools import chain
 
 from riesbuch.trade.cells import ordinal, ries_words
 from riesbuch.trade.ids import PlayerId, Position
-from riesbuch.trade.match import Match, Outcome, Row, ShortRow, Side, innings_of
+from riesbuch.trade.match import Match, Outcome, Row, RowTraits, ShortRow, Side
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Finding, finding, in_a_row
 from riesbuch.trade.rules import RuleSet
@@ -23,7 +22,7 @@ def has_whole_rows(side: Side, match: Match, rules: RuleSet) -> bool:
 
 
 def _is_whole(side: Side, rules: RuleSet) -> bool:
-    return side.shapes <= {(rules.strikes_per_inning,) * rules.innings}
+    return side.traits.shapes <= {(rules.strikes_per_inning,) * rules.innings}
 
 
 def _row_fits(row: Row, match: Match, rules: RuleSet) -> bool:
@@ -141,20 +140,16 @@ def strike_values(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A strike is at most the rule set's highest, and a Nummer falls in the Nummer zone."""
     highest, zone = rules.highest_points, rules.nummer_zone
 
-    def is_allowed(inning: Inning) -> bool:
-        return inning.highest <= highest and (
-            not inning.nummern
-            or (zone.first <= min(inning.nummern) and max(inning.nummern) <= zone.last)
+    def is_allowed(traits: RowTraits | Inning) -> bool:
+        return traits.highest <= highest and (
+            not traits.nummern
+            or (zone.first <= min(traits.nummern) and max(traits.nummern) <= zone.last)
         )
 
-    innings = list(innings_of(match.all_rows))
-    nummern = chain.from_iterable([inning.nummern for inning in innings])
-    if max([inning.highest for inning in innings], default=0) <= highest and all(
-        [zone.first <= points <= zone.last for points in nummern]
-    ):
+    if all(map(is_allowed, match.traits)):
         return
     for place, row in match.placed_rows:
-        if all([is_allowed(inning) for inning in row.innings]):
+        if all(map(is_allowed, row.innings)):
             continue
         for at, position, strike in _placed_strikes(place, row):
             written = write_strike(strike)

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Any, NamedTuple
 
 from riesbuch.text.fields import Fields, reader_of
@@ -110,6 +110,11 @@ def looks_sealed(content: bytes) -> bool:
 _new: Any = tuple.__new__
 _read_number = reader_of(Key("number"))
 _KEYS_OF_A_SIDE = frozenset(names_of(Side))
+
+
+@cache
+def _player_in(place: str) -> Message:
+    return Message("the player in `{place}`", place=place)
 
 
 def _with_decimals(entries: Iterable[tuple[Scalar, Node]]) -> list[tuple[Scalar, Node]]:
@@ -219,7 +224,7 @@ class _SheetFields(Fields):
 
     def rows(self, node: Node, place: str) -> tuple[Row, ...] | None:
         rows = []
-        what = Message("the player in `{place}`", place=place)
+        what = _player_in(place)
         for key, value in self.players(node, place):
             row = None
             player = self.identifier_of(key, what)
@@ -370,7 +375,7 @@ class _SheetFields(Fields):
                     points=unparted[2],
                 )
                 continue
-            if self.identifier_of(key, Message("the player in `{place}`", place=place)) is None:
+            if self.identifier_of(key, _player_in(place)) is None:
                 continue
             self.positions[f"{place}.{key.text}"] = value.position
             points = _read_number(self, value, f"{place}.{key.text}")
@@ -464,7 +469,7 @@ def read_training(content: bytes) -> FileReading[Training]:
 class _TrainingFields(Fields):
     def training_rows(self, node: Node, place: str) -> tuple[TrainingRow, ...] | None:
         rows = []
-        what = Message("the player in `{place}`", place=place)
+        what = _player_in(place)
         advice = Message("write each player in a line below: aebi-ruedi: 15 16 0 17")
         for key, value in self.players(node, place, advice):
             player = self.identifier_of(key, what)

@@ -6,7 +6,7 @@ so that two sheets that say the same are equal whatever their layout.
 
 import datetime
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import field
 from enum import StrEnum
 from functools import cached_property
@@ -183,19 +183,35 @@ class Row(_RowFields):
         return False
 
 
-def innings_of(rows: Iterable[Row]) -> Iterator[Inning]:
-    """All innings of the rows, one row after another."""
-    return chain.from_iterable([row.innings for row in rows])
+class RowTraits(NamedTuple):
+    """What there is in several rows: the ``kinds`` of strikes, the ``highest``, the points of each
+    of the ``nummern``, and as ``shapes`` the numbers of strikes in the innings of a row."""
+
+    kinds: frozenset[StrikeKind]
+    highest: int
+    nummern: tuple[int, ...]
+    shapes: frozenset[tuple[int, ...]]
 
 
-def kinds_of(rows: Iterable[Row]) -> frozenset[StrikeKind]:
-    """The kinds of strikes there are in the rows."""
-    return frozenset[StrikeKind]().union(*{inning.kinds for inning in innings_of(rows)})
+_NO_ROWS = RowTraits(frozenset(), 0, (), frozenset())
 
 
-def shapes_of(rows: Iterable[Row]) -> frozenset[tuple[int, ...]]:
-    """Of each row the numbers of strikes in its innings."""
-    return frozenset([tuple(map(len, row.innings)) for row in rows])
+def traits_of(rows: Sequence[Row]) -> RowTraits:
+    in_rows = [row.innings for row in rows]
+    traits = [inning.traits for innings in in_rows for inning in innings]
+    if not traits:
+        return _NO_ROWS._replace(shapes=frozenset([()] if rows else []))
+    kinds, highest, nummern, sizes = zip(*traits, strict=True)
+    if len(set(sizes)) == 1:
+        shapes = {sizes[:1] * number for number in set(map(len, in_rows))}
+    else:
+        shapes = {tuple(map(len, innings)) for innings in in_rows}
+    return RowTraits(
+        frozenset[StrikeKind]().union(*set(kinds)),
+        max(highest),
+        tuple(chain.from_iterable(nummern)),
+        frozenset(shapes),
+    )
 
 
 @record
@@ -316,19 +332,18 @@ class Side:
         return (self.rows or ()) + self.supernumeraries
 
     @cached_property
-    def shapes(self) -> frozenset[tuple[int, ...]]:
-        """The numbers of strikes in the innings of a row that there are in the rows that count for
-        the team."""
-        return shapes_of(self.team_rows)
+    def traits(self) -> RowTraits:
+        """Those of the rows that count for the team."""
+        return traits_of(self.team_rows)
+
+    @property
+    def kinds(self) -> frozenset[StrikeKind]:
+        """The kinds of strikes there are in the rows that count for the team."""
+        return self.traits.kinds
 
     def holds(self, kind: StrikeKind) -> bool:
         """Whether a strike of ``kind`` stands in a row that counts for the team."""
         return kind in self.kinds
-
-    @cached_property
-    def kinds(self) -> frozenset[StrikeKind]:
-        """The kinds of strikes there are in the rows that count for the team."""
-        return kinds_of(self.team_rows)
 
 
 PLAYER_KEYS = tuple(key.name for key in keys_of(Side) if key.form in ("rows", "player-points"))
@@ -491,10 +506,16 @@ class Match:
         )  # fmt: skip
 
     @cached_property
+    def traits(self) -> tuple[RowTraits, ...]:
+        """Those of each side's rows, and of the supernumeraries'."""
+        home, away = self.home, self.away
+        supernumeraries = home.supernumeraries + away.supernumeraries
+        return home.traits, away.traits, traits_of(supernumeraries)
+
+    @cached_property
     def kinds(self) -> frozenset[StrikeKind]:
         """The kinds of strikes there are in the sheet."""
-        home, away = self.home, self.away
-        return home.kinds | away.kinds | kinds_of(home.supernumeraries + away.supernumeraries)
+        return frozenset[StrikeKind]().union(*[traits.kinds for traits in self.traits])
 
     @cached_property
     def placed_rows(self) -> tuple[tuple[str, Row], ...]:

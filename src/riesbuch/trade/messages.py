@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from typing import Any, Protocol, Self
 
 
@@ -29,7 +30,13 @@ class Message(str):
     _values: Mapping[str, str | int]
 
     def __new__(cls, template: str, /, **values: object) -> Self:
-        return cls._made(template, "", 1, values)
+        return cls._made(template, "", 1, values) if values else cls._without_gaps(template)
+
+    @classmethod
+    @lru_cache(maxsize=1024)
+    def _without_gaps(cls, template: str) -> Self:
+        # What a thing is called is said before anybody knows that there is something wrong with it.
+        return cls._made(template, "", 1, {})
 
     @classmethod
     def of(cls, said: str, values: Mapping[str, object]) -> Self:

@@ -31,6 +31,11 @@ class _Methods:
         if len(values) > len(defaults) or not required <= given.keys():
             wrong = sorted((given.keys() - defaults.keys()) | (required - given.keys()))
             raise TypeError(f"{self.__class__.__name__}: too much, or missing: {wrong}")
+        held = getattr(self, "__dict__", None)
+        if held is not None:
+            # A third of the time; a class with slots has no such.
+            held.update(values)
+            return
         for name, value in values.items():
             _set(self, name, value)
 

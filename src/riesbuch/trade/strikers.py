@@ -79,26 +79,23 @@ def individuals(match: Match) -> list[Individual]:
     for away, side in enumerate((match.home, match.away)):
         for role, rows in ((TEAM, side.rows or ()), (SUPERNUMERARY, side.supernumeraries)):
             for player, innings, _, _ in rows:
-                listed: list[str] = []
                 total: int | None = 0
                 struck = nummern = best = squares = 0
                 took_part = False
                 for inning in innings:
-                    if inning:
-                        listed.append(inning.listed)
-                    struck += len(inning.struck)
-                    nummern += len(inning.nummern)
-                    if inning.highest > best:
-                        best = inning.highest
-                    squares += inning.squares
-                    total = None if total is None or inning.total is None else total + inning.total
-                    took_part = took_part or inning.is_played
+                    more, points, of_nummern, highest, of_squares, is_played = inning.sums
+                    struck += more
+                    nummern += of_nummern
+                    squares += of_squares
+                    total = None if total is None or points is None else total + points
+                    if highest > best:
+                        best = highest
+                    if is_played:
+                        took_part = True
                 if took_part:
-                    written = f"[{','.join(listed)}]"
-                    highest = best if struck else None
-                    found.append(
-                        (away, role, player, written, struck, total, nummern, highest, squares)
-                    )
+                    listed = ",".join([inning.listed for inning in innings if inning])
+                    figures = struck, total, nummern, best if struck else None, squares
+                    found.append((away, role, player, f"[{listed}]", *figures))
                 else:
                     found.append((away, role, player, None, 0, None, None, None, None))
         role = NAMED if side.player_points is None else POINTS

@@ -5,7 +5,7 @@ from itertools import chain, zip_longest
 from typing import Literal, NamedTuple
 
 from riesbuch.trade.ids import CompetitionId, PartId, SheetId, SideName, TeamId, Winner, opponent_of
-from riesbuch.trade.match import Depth, Match, Outcome, Row, Side, innings_of
+from riesbuch.trade.match import Depth, Match, Outcome, Row, Side
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import CompetitionKind
 from riesbuch.trade.strikes import Strike, StrikeKind
@@ -106,7 +106,7 @@ def struck_nummern(side: Side) -> int | None:
 
 def least_struck_nummern(side: Side) -> int:
     """Nummern among those strikes of ``side`` that are known."""
-    return sum([len(inning.nummern) for inning in innings_of(side.team_rows)])
+    return len(side.traits.nummern)
 
 
 def result_for(winner: str | None, name: str) -> str:
@@ -140,7 +140,7 @@ def strikes_totals(side: Side) -> tuple[tuple[int, ...] | None, int | None]:
             return written, sum(written)
         return written, points_written
     rows = side.team_rows
-    if len(side.shapes) == 1:
+    if len(side.traits.shapes) == 1:
         ries: tuple[int, ...] = ()
         for innings in zip(*[row.innings for row in rows], strict=True):
             ries += tuple(map(sum, zip(*[inning.points for inning in innings], strict=True)))
