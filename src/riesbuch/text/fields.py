@@ -83,6 +83,11 @@ def reader_of(key: Key) -> Reader:
     return read_single
 
 
+def writes_identifier(text: str) -> bool:
+    """Whether it is one where it stands plain."""
+    return is_identifier(text) and text not in _NULLS
+
+
 def identifier_meant(written: str, *, is_person: bool) -> Message:
     """Advice for who wrote a name in its place."""
     words = written.split()
@@ -248,7 +253,7 @@ class Fields:
     def identifier_of(self, scalar: Scalar, what: str) -> str | None:
         """The identifier that a value or a key writes; what writes none is reported."""
         text = scalar.text
-        if is_identifier(text) and (scalar.style or text not in _NULLS):
+        if writes_identifier(text) or (scalar.style and is_identifier(text)):
             return text
         if is_identifier(text):
             self.wrong(

@@ -4,13 +4,16 @@ Every scalar is text here; what it means is up to the field it stands in.
 """
 
 from collections.abc import Iterator
-from typing import Generic, NamedTuple, TypeAlias, TypeVar, cast
+from typing import Any, Generic, NamedTuple, TypeAlias, TypeVar
 
 from riesbuch.trade.ids import Position
 from riesbuch.trade.messages import control_in
 from riesbuch.trade.problems import Finding, finding
 
 _Record = TypeVar("_Record")
+
+# Calling the named tuples themselves would take half as long again as all of the parsing.
+_new: Any = tuple.__new__
 
 
 class FileReading(NamedTuple, Generic[_Record]):
@@ -61,7 +64,7 @@ class WrittenRow(Items):
 
     @property
     def text(self) -> str:
-        return cast(str, self[0])
+        return self[0]  # type: ignore[return-value]
 
     @property
     def end(self) -> Position:
@@ -100,6 +103,46 @@ class Entries(NamedTuple):
 
     def get(self, key: str) -> "Node | None":
         return next((value for own, value in self.entries if own.text == key), None)
+
+
+class WrittenRows(Entries):
+    """A mapping of nothing but rows as `WrittenRow`, each in a line of its own: its entries are
+    made where they are asked for."""
+
+    __slots__ = ()
+
+    @property
+    def lines(self) -> list[tuple[str, str, int]]:
+        """Of each row the key, what is written of it and the number of its line."""
+        return self[0]  # type: ignore[return-value]
+
+    @property
+    def entries(self) -> "tuple[tuple[Scalar, Node], ...]":
+        _, column = self.position
+        return tuple(
+            [
+                (
+                    Scalar(key, (line, column)),
+                    _new(WrittenRow, (text, (line, behind_key(column, key)))),
+                )
+                for key, text, line in self.lines
+            ]
+        )
+
+    @property
+    def end(self) -> Position:
+        _, column = self.position
+        key, text, line = self.lines[-1]
+        return line, behind_key(column, key) + len(text)
+
+    @property
+    def flow(self) -> bool:
+        return False
+
+
+def behind_key(column: int, key: str) -> int:
+    """Where the value begins of a plain key that stands in ``column``, one blank behind it."""
+    return column + len(key) + len(": ")
 
 
 Node: TypeAlias = Scalar | Items | Entries

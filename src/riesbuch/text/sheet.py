@@ -6,8 +6,16 @@ from dataclasses import replace
 from functools import cache, cached_property
 from typing import Any, NamedTuple
 
-from riesbuch.text.fields import Fields, reader_of
-from riesbuch.text.nodes import Entries, FileReading, Items, Node, Scalar, WrittenRow
+from riesbuch.text.fields import Fields, reader_of, writes_identifier
+from riesbuch.text.nodes import (
+    Entries,
+    FileReading,
+    Items,
+    Node,
+    Scalar,
+    WrittenRows,
+    behind_key,
+)
 from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.trade.ids import PlayerId, Position, SheetId
 from riesbuch.trade.keys import Key, names_of
@@ -117,6 +125,19 @@ def _player_in(place: str) -> Message:
     return Message("the player in `{place}`", place=place)
 
 
+def _written_rows(node: WrittenRows) -> tuple[Row, ...] | None:
+    """The rows; None where one of them has a player or an inning that is none."""
+    _, column = node.position
+    rows: list[Row] = []
+    for player, text, line in node.lines:
+        innings = tuple(map(read_inning, text[2:-2].split("], [")))
+        if not all(innings) or not writes_identifier(player):
+            return None
+        cells = _new(RowText, (text, (line, behind_key(column, player))))
+        rows.append(_new(Row, (player, innings, (line, column), cells)))
+    return tuple(rows)
+
+
 def _with_decimals(entries: Iterable[tuple[Scalar, Node]]) -> list[tuple[Scalar, Node]]:
     """A figure with a comma, as in ``{bigler-jonas: 85,5}``, is one value and not two entries."""
     found: list[tuple[Scalar, Node]] = []
@@ -223,6 +244,8 @@ class _SheetFields(Fields):
             )
 
     def rows(self, node: Node, place: str) -> tuple[Row, ...] | None:
+        if type(node) is WrittenRows and (written := _written_rows(node)):
+            return written
         rows = []
         what = _player_in(place)
         for key, value in self.players(node, place):
@@ -238,11 +261,6 @@ class _SheetFields(Fields):
 
     def row(self, player: PlayerId, position: Position, node: Node, place: str) -> Row | None:
         """``place`` is that of the rows; it is told with the player's name where one is wrong."""
-        if type(node) is WrittenRow:
-            read = tuple(map(read_inning, node.text[2:-2].split("], [")))
-            if None not in read:
-                lifted: Row = _new(Row, (player, read, position, _new(RowText, node)))
-                return lifted
         if isinstance(node, Scalar) and _is_short(node):
             return self.short_row(player, position, node, place)
         if not isinstance(node, Items):

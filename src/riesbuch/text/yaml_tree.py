@@ -24,7 +24,7 @@ from ruamel.yaml.events import (
     StreamEndEvent,
 )
 
-from riesbuch.text.nodes import Entries, Items, Node, Scalar, WrittenRow, controls
+from riesbuch.text.nodes import Entries, Items, Node, Scalar, WrittenRows, controls
 from riesbuch.text.plain import LARGEST_FILE
 from riesbuch.trade.ids import Position
 from riesbuch.trade.messages import Message, control_in
@@ -46,9 +46,9 @@ _ROWS = re.compile(rf"^( ++){_ROW}(?:(?: *+(?:{_REMARK})?\r?\n)*\1{_ROW})*", re.
 _new: Any = tuple.__new__
 
 
-def lift_rows(text: str) -> tuple[str, dict[Position, Entries]]:
+def lift_rows(text: str) -> tuple[str, dict[Position, WrittenRows]]:
     """The text with stand-ins, and the rows by line and column of theirs."""
-    lifted: dict[Position, Entries] = {}
+    lifted: dict[Position, WrittenRows] = {}
     pieces: list[str] = []
     end, line, counted = 0, 1, 0
     for run in _ROWS.finditer(text):
@@ -58,12 +58,12 @@ def lift_rows(text: str) -> tuple[str, dict[Position, Entries]]:
         counted = begin
         lines = run[0].split("\n")
         is_remarked = "#" in run[0]
-        entries = tuple(_entries(lines, line, column, is_remarked))
+        rows = _rows(lines, line, column, is_remarked)
         is_plain = not is_remarked or all(line.rstrip("\r").isprintable() for line in lines)
-        if not is_plain or len({key.text for key, _ in entries}) < len(entries):
+        if not is_plain or len({key for key, _, _ in rows}) < len(rows):
             # The parser is to see a character that may not stand in a remark, and a key twice.
             continue
-        lifted[line, column] = _new(Entries, (entries, (line, column), entries[-1][1].end, False))
+        lifted[line, column] = _new(WrittenRows, (rows, (line, column)))
         pieces.append(text[end : run.end(1)])
         pieces.append(STAND_IN + "\n" * (len(lines) - 1))
         end = run_end
@@ -71,19 +71,18 @@ def lift_rows(text: str) -> tuple[str, dict[Position, Entries]]:
     return "".join(pieces), lifted
 
 
-def _entries(
+def _rows(
     lines: list[str], first_line: int, column: int, is_remarked: bool
-) -> list[tuple[Scalar, WrittenRow]]:
-    entries = []
+) -> list[tuple[str, str, int]]:
+    found = []
     for number, written in enumerate(lines, first_line):
         key, separator, value = written.partition(": ")
         if not separator or (is_remarked and key.lstrip(" ").startswith("#")):
             continue
         if is_remarked or value[-1] != "]":
             value = value[: value.index("]]") + 2]
-        row = _new(WrittenRow, (value, (number, len(key) + 3)))
-        entries.append((_new(Scalar, (key[column - 1 :], (number, column), "", None)), row))
-    return entries
+        found.append((key[column - 1 :], value, number))
+    return found
 
 
 # The C parser is chosen once, where it is installed; else the pure one, which gives the same trees.
@@ -283,7 +282,7 @@ open_events = c_events if C_PARSER_IN_USE else pure_events
 
 
 def _build(
-    next_event: NextEvent, rows: dict[Position, Entries], text: str
+    next_event: NextEvent, rows: dict[Position, WrittenRows], text: str
 ) -> tuple[Node | None, list[Finding]]:
     """``rows`` are the runs of rows lifted out; each one that is met is taken out of it."""
     findings: list[Finding] = []

@@ -81,21 +81,23 @@ def individuals(match: Match) -> list[Individual]:
             for player, innings, _, _ in rows:
                 total: int | None = 0
                 struck = nummern = best = squares = 0
-                took_part = False
+                listed, took_part = "", False
                 for inning in innings:
-                    more, points, of_nummern, highest, of_squares, is_played = inning.sums
+                    strikes, more, points, of_nummern, best_of, of_squares, played = inning.sums
+                    listed = f"{listed},{strikes}" if listed and strikes else listed or strikes
                     struck += more
                     nummern += of_nummern
                     squares += of_squares
                     total = None if total is None or points is None else total + points
-                    if highest > best:
-                        best = highest
-                    if is_played:
+                    if best_of > best:
+                        best = best_of
+                    if played:
                         took_part = True
                 if took_part:
-                    listed = ",".join([inning.listed for inning in innings if inning])
-                    figures = struck, total, nummern, best if struck else None, squares
-                    found.append((away, role, player, f"[{listed}]", *figures))
+                    written, highest = f"[{listed}]", best if struck else None
+                    found.append(
+                        (away, role, player, written, struck, total, nummern, highest, squares)
+                    )
                 else:
                     found.append((away, role, player, None, 0, None, None, None, None))
         role = NAMED if side.player_points is None else POINTS
@@ -135,10 +137,14 @@ def performances(
     found: list[Performance] = []
     level, earned = None, 0
     ranks = _of_ranks(rules.strikers, len(ranked))
-    for (away, player, points, *struck), of_rank in zip(ranked, ranks, strict=True):
+    for (away, player, points, struck, listed, highest, squares), of_rank in zip(
+        ranked, ranks, strict=True
+    ):
         if points != level:
             level, earned = points, of_rank
-        figures = (sheet, date, player, teams[away], points, *struck, earned)
+        figures = (
+            sheet, date, player, teams[away], points, struck, listed, highest, squares, earned
+        )  # fmt: skip
         found.append(_new(Performance, figures))
     return found
 

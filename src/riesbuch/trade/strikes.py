@@ -102,9 +102,11 @@ class Inning(tuple[Strike, ...]):
     ``points``, those of the ``struck`` and known, their ``total``, None while a strike is not
     known, the ``highest``, the sum of their ``squares``, those of the ``nummern``, and whether it
     ``is_played``: not all strikes are `x`. ``listed`` are the strikes as written in a JSON list,
-    without its ends. ``traits`` and ``sums`` are some of these together, since they are asked by
-    the million: the kinds, the highest, the points of the Nummern and how many strikes there are;
-    how many are struck and known, the total, how many are Nummern, the highest, the sum of the
+    without its ends.
+
+    ``traits`` and ``sums`` are some of these together, since they are asked by the million: the
+    kinds, the highest, the points of the Nummern and how many strikes there are; the list, how
+    many are struck and known, their total, how many are Nummern, the highest, the sum of the
     squares, and whether it is played."""
 
     kinds: frozenset[StrikeKind]
@@ -117,7 +119,7 @@ class Inning(tuple[Strike, ...]):
     is_played: bool
     listed: str
     traits: tuple[frozenset[StrikeKind], int, tuple[int, ...], int]
-    sums: tuple[int, int | None, int, int, int, bool]
+    sums: tuple[str, int, int | None, int, int, int, bool]
 
     def __new__(cls, strikes: Iterable[Strike]) -> "Inning":
         inning = super().__new__(cls, strikes)
@@ -134,8 +136,8 @@ class Inning(tuple[Strike, ...]):
         inning.listed = ",".join([f'"{strike.written}"' for strike in inning])
         inning.traits = inning.kinds, inning.highest, inning.nummern, len(inning)
         inning.sums = (
-            len(inning.struck), inning.total, len(inning.nummern), inning.highest, inning.squares,
-            inning.is_played,
+            inning.listed, len(inning.struck), inning.total, len(inning.nummern), inning.highest,
+            inning.squares, inning.is_played,
         )  # fmt: skip
         return inning
 
