@@ -4,6 +4,7 @@ part of the index's signature, so fields go by position."""
 import datetime
 import json
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import chain
 from typing import Any, TypeVar
 
 from riesbuch.folder.archive import RegisterReading
@@ -50,7 +51,7 @@ def pack_entry(entry: SheetEntry) -> list[Any]:
         [
             players,
             "".join([side[0] for side in sides]),
-            [number for position in positions for number in position],
+            [*chain.from_iterable(positions)],
             [index for index, is_playing in enumerate(plays) if not is_playing],
         ],
         {place: tuple(position) for place, position in entry.positions.items()},

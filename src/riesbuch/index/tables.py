@@ -144,7 +144,7 @@ def _player_rows(
     earned = {performance.player: performance.rank_points for performance in struck}
     counting = frozenset(earned)
     if named_count:
-        counting |= {player for _, role, player, *_ in of_match if role == NAMED}
+        counting |= {row[2] for row in of_match if row[1] == NAMED}
     per_inning = rules.strikes_per_inning
     found: list[Any] = []
     key = number * ROWS_A_MATCH

@@ -184,9 +184,15 @@ def born_by_then(holdings: Holdings) -> Iterator[Problem]:
         of_year = [(row.player, row.positions["player"]) for row in rows]
         named.append((year, season_path(year, Kind.HANDED_DOWN), of_year))
     born = archive.register.birth_years
+    not_yet = {
+        year: {player for player, birth in born.items() if birth >= year}
+        for year in {year for year, _, _ in named}
+    }
     for year, path, players in named:
+        if not_yet[year].isdisjoint([player for player, _ in players]):
+            continue
         for player, position in players:
-            if player is not None and (birth := born.get(player, 0)) >= year:
+            if player in not_yet[year]:
                 own = archive.register.players[player]
                 yield problem_at(
                     path,
@@ -196,7 +202,7 @@ def born_by_then(holdings: Holdings) -> Iterator[Problem]:
                     "put in whoever is meant, or mend `born` in players/{player}.yaml",
                     related=(Place(f"players/{player}.yaml", *own.positions["born"]),),
                     player=player,
-                    born=birth,
+                    born=born[player],
                     season=year,
                 )
 

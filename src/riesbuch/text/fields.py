@@ -7,7 +7,7 @@ judged all the same.
 import datetime
 import re
 from collections.abc import Callable, Collection, Iterator, Mapping
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any, TypeVar
 
 from riesbuch.text.nodes import Entries, FileReading, Items, Node, Scalar
@@ -83,6 +83,7 @@ def reader_of(key: Key) -> Reader:
     return read_single
 
 
+@lru_cache(maxsize=16384)
 def writes_identifier(text: str) -> bool:
     """Whether it is one where it stands plain."""
     return is_identifier(text) and text not in _NULLS
@@ -183,8 +184,9 @@ class Fields:
                 )
                 continue
             field, reader = described
-            self.positions[f"{prefix}{key.text}"] = node.position
-            values[field] = reader(self, node, f"{prefix}{key.text}")
+            own_place = prefix + key.text
+            self.positions[own_place] = node.position
+            values[field] = reader(self, node, own_place)
         for missing in required_of(record):
             if missing.field not in values and missing.name not in meant:
                 self.report(

@@ -128,12 +128,13 @@ def _player_in(place: str) -> Message:
 def _written_rows(node: WrittenRows) -> tuple[Row, ...] | None:
     """The rows; None where one of them has a player or an inning that is none."""
     _, column = node.position
+    behind = behind_key(column, "")
     rows: list[Row] = []
     for player, text, line in node.lines:
         innings = tuple(map(read_inning, text[2:-2].split("], [")))
         if not all(innings) or not writes_identifier(player):
             return None
-        cells = _new(RowText, (text, (line, behind_key(column, player))))
+        cells = _new(RowText, (text, (line, behind + len(player))))
         rows.append(_new(Row, (player, innings, (line, column), cells)))
     return tuple(rows)
 

@@ -403,7 +403,7 @@ def _refused_alias(event: AliasEvent) -> Finding:
 def _pair(items: list[Node], findings: list[Finding]) -> tuple[tuple[Scalar, Node], ...]:
     keys, values = items[::2], items[1::2]
     for index, value in enumerate(values):
-        if type(value) is Scalar and value.plain and not value.text:
+        if type(value) is Scalar and not value.text and value.plain:
             # The parsers differ in where they see an empty value; we see it at its key.
             values[index] = Scalar("", keys[index].position)
     texts = {key.text for key in keys if type(key) is Scalar}
