@@ -148,10 +148,11 @@ def _player_rows(
     per_inning = rules.strikes_per_inning
     found: list[Any] = []
     key = number * ROWS_A_MATCH
+    # What is no whole number and no text, as a truth value, takes sqlite3 ten times as long.
     for away, role, player, listed, strikes, points, nummern, highest, squares in of_match:
         found += (
             key, player, away, role, listed, per_inning, strikes, points, nummern, highest,
-            squares, earned.pop(player, None), player in counting,
+            squares, earned.pop(player, None), 1 if player in counting else 0,
         )  # fmt: skip
         key += 1
     return found
@@ -189,7 +190,7 @@ def sheet_rows(rows: _Rows, year: int, path: str, figures: SheetFigures, *, erro
     of_players = list(figures.individuals)
     if errors:
         of_players[_COLUMNS - 2 :: _COLUMNS] = [None] * (len(of_players) // _COLUMNS)
-        of_players[_COLUMNS - 1 :: _COLUMNS] = [False] * (len(of_players) // _COLUMNS)
+        of_players[_COLUMNS - 1 :: _COLUMNS] = [0] * (len(of_players) // _COLUMNS)
     rows.setdefault("player_rows", []).extend(of_players)
 
 
