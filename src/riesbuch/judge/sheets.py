@@ -1,7 +1,7 @@
 """Rules for sheets beside the register, their season, and one another."""
 
 import datetime
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping
 
 from riesbuch.folder.club_folder import Kind, season_path
 from riesbuch.judge.holdings import Holdings, Mention, SheetEntry, problem_at
@@ -18,6 +18,7 @@ from riesbuch.trade.ids import (
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.names import Directory, player_directory
+from riesbuch.trade.people import Register
 from riesbuch.trade.problems import Place, Problem, Severity, alternatives, did_you_mean
 from riesbuch.trade.season import Competition, CompetitionKind, Season, may_be_same
 
@@ -173,38 +174,52 @@ def players(holdings: Holdings) -> Iterator[Problem]:
 
 def born_by_then(holdings: Holdings) -> Iterator[Problem]:
     """Nobody is named in a season before their birth: in a sheet, or in what is handed down."""
-    archive = holdings.archive
-    named: list[tuple[int, str, Sequence[tuple[PlayerId | None, Position]]]] = [
-        (entry.season, entry.path, [each[::2] for each in entry.mentions])
-        for entry in holdings.entries
-    ]
-    for year, told in archive.handed_down.items():
+    register, unborn = holdings.archive.register, _unborn(holdings)
+    named: list[tuple[PlayerId, Position]]
+    for entry in holdings.entries:
+        year = entry.season
+        if not unborn[year].isdisjoint([mention.player for mention in entry.mentions]):
+            named = [(mention.player, mention.position) for mention in entry.mentions]
+            yield from _born_too_late(register, unborn[year], year, entry.path, named)
+    for year, told in holdings.archive.handed_down.items():
         rows: list[StrikerRow | Honour] = [*told.honours]
         rows += [row for table in told.striker_tables for row in table.rows]
-        of_year = [(row.player, row.positions["player"]) for row in rows]
-        named.append((year, season_path(year, Kind.HANDED_DOWN), of_year))
-    born = archive.register.birth_years
-    not_yet = {
-        year: {player for player, birth in born.items() if birth >= year}
-        for year in {year for year, _, _ in named}
+        named = [(row.player, row.positions["player"]) for row in rows if row.player]
+        path = season_path(year, Kind.HANDED_DOWN)
+        yield from _born_too_late(register, unborn[year], year, path, named)
+
+
+def _unborn(holdings: Holdings) -> Mapping[int, frozenset[PlayerId]]:
+    """Of each year of which something is told those who were born in it or later."""
+    born = holdings.archive.register.birth_years
+    years = {entry.season for entry in holdings.entries}.union(holdings.archive.handed_down)
+    return {
+        year: frozenset([player for player, birth in born.items() if birth >= year])
+        for year in years
     }
-    for year, path, players in named:
-        if not_yet[year].isdisjoint([player for player, _ in players]):
-            continue
-        for player, position in players:
-            if player in not_yet[year]:
-                own = archive.register.players[player]
-                yield problem_at(
-                    path,
-                    position,
-                    "not-born-yet",
-                    "`{player}` was born in {born}, too late for the season {season}",
-                    "put in whoever is meant, or mend `born` in players/{player}.yaml",
-                    related=(Place(f"players/{player}.yaml", *own.positions["born"]),),
-                    player=player,
-                    born=born[player],
-                    season=year,
-                )
+
+
+def _born_too_late(
+    register: Register,
+    unborn: frozenset[PlayerId],
+    year: int,
+    path: str,
+    named: Iterable[tuple[PlayerId, Position]],
+) -> Iterator[Problem]:
+    for player, position in named:
+        if player in unborn:
+            own = register.players[player]
+            yield problem_at(
+                path,
+                position,
+                "not-born-yet",
+                "`{player}` was born in {born}, too late for the season {season}",
+                "put in whoever is meant, or mend `born` in players/{player}.yaml",
+                related=(Place(f"players/{player}.yaml", *own.positions["born"]),),
+                player=player,
+                born=own.born,
+                season=year,
+            )
 
 
 def player_at(
