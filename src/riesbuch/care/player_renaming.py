@@ -339,7 +339,7 @@ def _sheet_contradictions(sheets: Sequence[NamingFile[Match]], renaming: Renamin
         entry = sheet_entry(sheet.path, sheet.record)
         if entry.date is None or entry.outcome not in (Outcome.PLAYED, Outcome.ABANDONED):
             continue
-        for mention in entry.mentions:
+        for mention in entry.mentions.one_by_one():
             if mention.plays and mention.player in renaming:
                 team = entry.team(mention.side) or ""
                 days.setdefault(entry.date, []).append((mention.player, team, entry.path))

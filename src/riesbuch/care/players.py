@@ -36,7 +36,7 @@ def titled(player: Player) -> str:
 
 def unknown_people(register: Register, sheet: SheetEntry) -> dict[PlayerId, ClubId | None]:
     """Those whom the sheet names and the register does not, each with the club of the side."""
-    teams = {mention.player: sheet.team(mention.side) for mention in sheet.mentions}
+    teams = {mention.player: sheet.team(mention.side) for mention in sheet.mentions.one_by_one()}
     return {
         player: club_of(team) if team and register.knows_club(club_of(team)) else None
         for player, team in teams.items()

@@ -15,6 +15,7 @@ import click
 
 from riesbuch.cli.context import Session, pass_session, sheet_argument
 from riesbuch.show.output import write
+from riesbuch.trade.ids import club_of
 from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
@@ -192,9 +193,8 @@ class _Desk:
         sheet = self._folder.sheet_id(self._path)
         year = int(sheet.partition("/")[0]) if sheet else entry.season if entry else None
         if entry is not None:
-            players = [mention.player for mention in entry.mentions]
-            teams = [team for team in (entry.home, entry.away) if team]
-            self._around.follow(year, players, [team.rpartition("-")[0] for team in teams])
+            clubs = [club_of(team) for team in (entry.home, entry.away) if team]
+            self._around.follow(year, entry.mentions.players, clubs)
         elif isinstance(view.figures, EveningFigures):
             training = view.figures.training
             named = [player for player, _ in training.named]

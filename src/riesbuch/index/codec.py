@@ -4,14 +4,13 @@ part of the index's signature, so fields go by position."""
 import datetime
 import json
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import chain
 from typing import Any, TypeVar
 
 from riesbuch.folder.archive import RegisterReading
 from riesbuch.index.packed import pack_problems, unpack_problems
 from riesbuch.judge.examination import ExaminedSheet
-from riesbuch.judge.holdings import Agreement, ClubMention, Mention, SheetEntry
-from riesbuch.trade.ids import PlayerId, Position, SideName
+from riesbuch.judge.holdings import Agreement, ClubMention, Mentions, SheetEntry
+from riesbuch.trade.ids import PlayerId, Position
 from riesbuch.trade.keys import Key, keys_of
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.people import Club, Player, Register
@@ -21,10 +20,6 @@ _Record = TypeVar("_Record", Club, Player)
 
 # Calling the named tuple itself takes several times as long.
 _new: Any = tuple.__new__
-_NONE: Any = ((), (), (), ())
-_SIDES: dict[str, SideName] = {"h": "home", "a": "away"}
-
-
 # One for all: to make it takes longer than most of what is written with it.
 _ENCODER = json.JSONEncoder(separators=(",", ":"))
 
@@ -39,21 +34,12 @@ def unpack(payload: str) -> Any:
 
 def pack_entry(entry: SheetEntry) -> list[Any]:
     """In nothing but what `marshal` knows."""
-    # Mentions are by far the most of it: column by column they take a third of the time and room.
-    players, sides, positions, plays = (
-        zip(*entry.mentions, strict=True) if entry.mentions else _NONE
-    )
     return [
         *entry[:5],
         _date(entry.date),
         entry.outcome.value,
         *entry[7:10],
-        [
-            players,
-            "".join([side[0] for side in sides]),
-            [*chain.from_iterable(positions)],
-            [index for index, is_playing in enumerate(plays) if not is_playing],
-        ],
+        tuple(entry.mentions),
         {place: tuple(position) for place, position in entry.positions.items()},
         [
             (
@@ -76,19 +62,8 @@ def unpack_entry(packed: Sequence[Any]) -> SheetEntry:
     ]
     return SheetEntry(
         path, sheet, season, competition, number, read_date(date), Outcome(outcome), home, away,
-        is_draft, _unpack_mentions(*mentions), positions, tuple(agreed), read_date(moved_to), part,
+        is_draft, Mentions(*mentions), positions, tuple(agreed), read_date(moved_to), part,
     )  # fmt: skip
-
-
-def _unpack_mentions(
-    players: list[PlayerId], sides: str, numbers: list[int], not_playing: list[int]
-) -> tuple[Mention, ...]:
-    plays = [True] * len(players)
-    for index in not_playing:
-        plays[index] = False
-    places = zip(numbers[::2], numbers[1::2], strict=True)
-    columns = zip(players, [_SIDES[side] for side in sides], places, plays, strict=True)
-    return tuple([_new(Mention, mention) for mention in columns])
 
 
 def pack_seal(sheet: ExaminedSheet) -> str | None:

@@ -2,7 +2,8 @@
 
 import datetime
 from collections.abc import Iterator, Mapping
-from typing import Any, NamedTuple
+from itertools import chain
+from typing import NamedTuple
 
 from riesbuch.folder.archive import Archive
 from riesbuch.trade.ids import (
@@ -28,6 +29,30 @@ class Mention(NamedTuple):
     side: SideName
     position: Position
     plays: bool
+
+
+class Mentions(NamedTuple):
+    """Those of a sheet, side by side and column by column, since there are hundreds of thousands:
+    the ``players``, how many of them are ``of_home``, the ``lines_and_columns`` in turn, and the
+    indexes of those ``not_playing``."""
+
+    players: tuple[PlayerId, ...]
+    of_home: int
+    lines_and_columns: tuple[int, ...]
+    not_playing: tuple[int, ...]
+
+    @property
+    def playing(self) -> list[PlayerId]:
+        found = [*self.players]
+        for index in reversed(self.not_playing):
+            del found[index]
+        return found
+
+    def one_by_one(self) -> Iterator[Mention]:
+        places = zip(self.lines_and_columns[::2], self.lines_and_columns[1::2], strict=True)
+        for index, (player, position) in enumerate(zip(self.players, places, strict=True)):
+            side: SideName = "home" if index < self.of_home else "away"
+            yield Mention(player, side, position, index not in self.not_playing)
 
 
 class ClubMention(NamedTuple):
@@ -57,7 +82,7 @@ class SheetEntry(NamedTuple):
     home: TeamId | None
     away: TeamId | None
     is_draft: bool
-    mentions: tuple[Mention, ...]
+    mentions: Mentions
     positions: Mapping[str, Position]
     agreements: tuple[Agreement, ...] = ()
     moved_to: datetime.date | None = None
@@ -76,34 +101,46 @@ class Holdings(NamedTuple):
     unread: frozenset[SheetId] = frozenset()
 
 
-# Calling the named tuple itself takes twice as long, and there are hundreds of thousands.
-_new: Any = tuple.__new__
-
 _ENTRY_PLACES = ("competition", "round", "date", "home.team", "away.team")
 _OTHER_PLACES = ("part", "moved_to")
 
 
-def sheet_entry(path: str, match: Match) -> SheetEntry:
-    mentions: list[Mention] = []
+def _mentions(match: Match) -> Mentions:
+    """A player who only is captain, or made replacement strikes, is named again in a row of their
+    own where they play."""
+    players: list[PlayerId] = []
+    positions: list[Position] = []
+    not_playing: list[int] = []
+    of_home = 0
     all_took_part = StrikeKind.NOT_STRUCK not in match.kinds and all(
         [any(shape) for traits in match.traits for shape in traits.shapes]
     )
     for name, side in match.sides:
-        mentions += [
-            _new(Mention, (row.player, name, row.position, all_took_part or row.took_part))
-            for row in side.individual_rows
-        ]
-        for line in side.by_points:
-            mentions.append(
-                Mention(player=line.player, side=name, position=line.position, plays=True)
-            )
-        for row in side.replacements:
-            mentions.append(
-                Mention(player=row.player, side=name, position=row.position, plays=False)
-            )
+        rows = side.individual_rows
+        if not all_took_part:
+            listed = enumerate(rows, len(players))
+            not_playing += [index for index, row in listed if not row.took_part]
+        if rows:
+            of_rows, _, places, _ = zip(*rows, strict=True)
+            players += of_rows
+            positions += places
+        players += [line.player for line in side.by_points]
+        positions += [line.position for line in side.by_points]
+        playing = len(players)
+        players += [row.player for row in side.replacements]
+        positions += [row.position for row in side.replacements]
         if side.captain is not None:
-            position = match.position(f"{name}.captain")
-            mentions.append(Mention(player=side.captain, side=name, position=position, plays=False))
+            players.append(side.captain)
+            positions.append(match.position(f"{name}.captain"))
+        not_playing += range(playing, len(players))
+        if name == "home":
+            of_home = len(players)
+    return Mentions(
+        tuple(players), of_home, tuple(chain.from_iterable(positions)), tuple(not_playing)
+    )
+
+
+def sheet_entry(path: str, match: Match) -> SheetEntry:
     return SheetEntry(
         path=path,
         sheet=match.sheet,
@@ -115,7 +152,7 @@ def sheet_entry(path: str, match: Match) -> SheetEntry:
         home=match.home.team,
         away=match.away.team,
         is_draft=match.is_draft,
-        mentions=tuple(mentions),
+        mentions=_mentions(match),
         positions={place: match.position(place) for place in _ENTRY_PLACES}
         | {place: match.positions[place] for place in _OTHER_PLACES if getattr(match, place)},
         agreements=tuple(_agreements(match)),

@@ -14,6 +14,7 @@ from riesbuch.trade.ids import (
     Positions,
     SideName,
     TeamId,
+    club_of,
 )
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.messages import Message, joined
@@ -136,7 +137,7 @@ def team_at(
             or_else(did_you_mean(team, register.team_names.keys() - {*but}), otherwise)
             or Message(
                 "teams are declared under `teams` in their club's file, clubs/{club}.yaml",
-                club=team.rpartition("-")[0] or team,
+                club=club_of(team) or team,
             ),
             team=team,
         )
@@ -159,9 +160,9 @@ def players(holdings: Holdings) -> Iterator[Problem]:
     said: dict[PlayerId, Problem] = {}
     known = register.players.keys()
     for entry in holdings.entries:
-        if {mention.player for mention in entry.mentions} <= known:
+        if set(entry.mentions.players) <= known:
             continue
-        for mention in entry.mentions:
+        for mention in entry.mentions.one_by_one():
             player = mention.player
             if register.knows_player(player):
                 continue
@@ -178,8 +179,8 @@ def born_by_then(holdings: Holdings) -> Iterator[Problem]:
     named: list[tuple[PlayerId, Position]]
     for entry in holdings.entries:
         year = entry.season
-        if not unborn[year].isdisjoint([mention.player for mention in entry.mentions]):
-            named = [(mention.player, mention.position) for mention in entry.mentions]
+        if not unborn[year].isdisjoint(entry.mentions.players):
+            named = [(each.player, each.position) for each in entry.mentions.one_by_one()]
             yield from _born_too_late(register, unborn[year], year, entry.path, named)
     for year, told in holdings.archive.handed_down.items():
         rows: list[StrikerRow | Honour] = [*told.honours]
@@ -317,20 +318,23 @@ def twins(holdings: Holdings) -> Iterator[tuple[SheetEntry, SheetEntry]]:
 def one_team_a_day(holdings: Holdings) -> Iterator[Problem]:
     """Nobody plays for two teams on one day. A team that nobody declares is told by itself."""
     knows_team = holdings.archive.register.knows_team
-    on_days: dict[datetime.date, dict[PlayerId, tuple[SheetEntry, Mention]]] = {}
+    on_days: dict[datetime.date, dict[PlayerId, SheetEntry]] = {}
     for entry in holdings.entries:
         if entry.date is None or entry.outcome not in (Outcome.PLAYED, Outcome.ABANDONED):
             continue
         played = on_days.setdefault(entry.date, {})
-        mentions = [mention for mention in entry.mentions if mention.plays]
-        if played.keys().isdisjoint([mention.player for mention in mentions]):
-            played.update({mention.player: (entry, mention) for mention in reversed(mentions)})
+        playing = entry.mentions.playing
+        if played.keys().isdisjoint(playing):
+            played.update(dict.fromkeys(playing, entry))
             continue
-        for mention in mentions:
-            other, other_mention = played.setdefault(mention.player, (entry, mention))
+        for mention in _playing(entry):
+            other = played.setdefault(mention.player, entry)
+            if other is entry:
+                continue
+            other_mention = next(each for each in _playing(other) if each.player == mention.player)
             team, other_team = entry.team(mention.side), other.team(other_mention.side)
             known = all(each and knows_team(each) for each in (team, other_team))
-            if other is not entry and team != other_team and known:
+            if team != other_team and known:
                 yield problem_at(
                     entry.path,
                     mention.position,
@@ -342,3 +346,7 @@ def one_team_a_day(holdings: Holdings) -> Iterator[Problem]:
                     date=entry.date,
                     path=other.path,
                 )
+
+
+def _playing(entry: SheetEntry) -> Iterator[Mention]:
+    return (mention for mention in entry.mentions.one_by_one() if mention.plays)

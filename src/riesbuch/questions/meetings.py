@@ -11,6 +11,7 @@ from riesbuch.questions.chronicle import told_teams
 from riesbuch.questions.match_lines import MatchLine, match_lines, unreadable_sheets
 from riesbuch.questions.under_way import ALL_IS_OVER, UnderWay
 from riesbuch.questions.who import NameOfClub, Party, find_party, former_names
+from riesbuch.trade.ids import club_of
 from riesbuch.trade.problems import UsageError
 
 CRITERIA = ("nummern", "points", "longest_ries", "award", "recorded")
@@ -142,7 +143,7 @@ def _formerly(
     """Each club's names once, and none of a predecessor that does not stand for the party here."""
     found: dict[NameOfClub, None] = {}
     for party, own in zip(parties, teams, strict=True):
-        clubs = {party.club, *(team.rpartition("-")[0] for team in own)}
+        clubs = {party.club, *map(club_of, own)}
         found.update((name, None) for name in former_names(connection, party, since)
                      if name.club in clubs)  # fmt: skip
     return tuple(found)

@@ -5,6 +5,7 @@ from sqlite3 import Connection
 from typing import TYPE_CHECKING, NamedTuple
 
 from riesbuch.questions.match_lines import number_of
+from riesbuch.trade.ids import club_of
 
 if TYPE_CHECKING:
     from riesbuch.trade.ids import CompetitionId, TeamId
@@ -139,7 +140,7 @@ def find_team_or_club(connection: Connection, written: str) -> str:
     directory = Directory("team or club", names)
     meant = directory.meant(written)
     if len(meant) > 1:
-        meant = [one for one in meant if one.rpartition("-")[0] not in meant]
+        meant = [one for one in meant if club_of(one) not in meant]
     if len(meant) == 1:
         return meant[0]
     raise directory.refusal(written, meant)

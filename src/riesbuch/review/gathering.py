@@ -204,7 +204,7 @@ class _Season:
             return _UNREAD._replace(trouble=errors[0])
         clubs = {"home": match.home.team, "away": match.away.team}
         named: dict[tuple[PlayerId, ClubId], None] = {}
-        for mention in entry.mentions:
+        for mention in entry.mentions.one_by_one():
             pair = mention.player, club_of(clubs[mention.side] or "")
             # One of each for all sheets: there are millions of them.
             named[self._pairs.setdefault(pair, pair)] = None

@@ -16,6 +16,7 @@ from riesbuch.show.output import (
     table_data,
 )
 from riesbuch.trade import counts
+from riesbuch.trade.ids import club_of
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import all_of
 
@@ -81,7 +82,7 @@ def carried_on_note(tables: Tables, party: Party, teams: Sequence[str]) -> list[
     """That the party stands for other clubs too, of those whose ``teams`` were looked for."""
     from riesbuch.questions.who import club_name
 
-    clubs = {team.rpartition("-")[0] for team in teams}
+    clubs = set(map(club_of, teams))
     names = [club_name(tables, club) for club in party.predecessors if club in clubs]
     if not names:
         return []

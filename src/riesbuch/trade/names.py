@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Generic, Literal, NamedTuple, TypeVar, cast
 
-from riesbuch.trade.ids import ClubId, CompetitionId, PartId, PlayerId, TeamId
+from riesbuch.trade.ids import ClubId, CompetitionId, PartId, PlayerId, TeamId, club_of
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import UsageError, alternatives, did_you_mean, listed_years
 
@@ -412,7 +412,7 @@ def find_club(register: Register, written: str) -> ClubId:
 
 def find_team(register: Register, written: str) -> TeamId:
     """The team that is meant; raises UsageError."""
-    club = written.rpartition("-")[0]
+    club = club_of(written)
     if club in register.unread_clubs:
         raise _unread(f"clubs/{club}.yaml", "clubs")
     return team_directory(register).find(written)
