@@ -3,10 +3,13 @@
     python -m tests.bench.decades WORK [--seasons 10 50 200] [--runs 5] [--handed-down 50]
 
 WORK is where the folders are generated, if they are not there yet. Each figure is the median of
-alternating runs of whole processes. The reference of cold runs is a bare process that loads the
-same sheets with PyYAML's C loader, that of warm ones `python -c "import click, sqlite3"`. Whatever
-is asked of all seasons has to ask the file system for every file first: a bare process that
-does these imports and this asking is the reference of how such questions grow.
+alternating runs of whole processes, and so is a ratio; in brackets behind it stands that of the
+least times, which tells more where the machine has other work beside.
+
+The reference of cold runs is a bare process that loads the same sheets with PyYAML's C loader, that
+of warm ones `python -c "import click, sqlite3"`. Whatever is asked of all seasons has to ask the
+file system for every file first: a bare process that does these imports and this asking is the
+reference of how such questions grow.
 """
 
 import argparse
@@ -18,6 +21,7 @@ import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import NamedTuple
 
 from riesbuch.index.store import INDEX_FILE
 from tests.bench.generate import generate, hand_down
@@ -42,8 +46,20 @@ ASK_EVERY_FILE = (
 FIRST = "career, first after a cold check"
 READING = "PyYAML loads the sheets"
 IMPORTING = "import click, sqlite3"
+IMPORTING_BESIDE_CHANGES = "the same, between the changes"
 ASKING = "the same, and ask every file"
 OF_PROCESSORS = "of the processors"
+
+
+class Times(NamedTuple):
+    """In seconds, over all runs."""
+
+    median: float
+    least: float
+
+    def against(self, reference: "Times") -> str:
+        ratios = self.median / reference.median, self.least / reference.least
+        return "{:.2f} ({:.2f})".format(*ratios)
 
 
 def run(command: list[str]) -> tuple[float, int]:
@@ -90,8 +106,16 @@ def nothing(folder: Path) -> None:
     pass
 
 
-def measure(folder: Path, runs: int) -> dict[str, float]:
-    """Medians in seconds by what was measured, the peak memory of a cold check in MB too."""
+class Measured(NamedTuple):
+    """``times`` by what was measured, the ``peaks`` of memory in MB, and how many bytes the index
+    has for each of the sheets'."""
+
+    times: dict[str, Times]
+    peaks: dict[str, float]
+    index_size: float
+
+
+def measure(folder: Path, runs: int) -> Measured:
     player = min(path.stem for path in (folder / "players").glob("*.yaml"))
     questions = {
         "check": riesbuch(folder, "check"),
@@ -133,47 +157,45 @@ def measure(folder: Path, runs: int) -> dict[str, float]:
         for name, command in {**questions, **more_questions}.items():
             take(f"warm {name}", command)
     for _ in range(max(runs, 9)):
+        take(IMPORTING_BESIDE_CHANGES, IMPORTS)
         for name, command in questions.items():
             take(f"{name} after a changed sheet", command, change_a_sheet)
-    medians = {name: statistics.median(times) for name, times in measured.items()}
-    for name, of_runs in peaks.items():
-        medians[f"{name}, peak memory in MB"] = max(of_runs)
     sheets = sum(path.stat().st_size for path in folder.glob("seasons/*/matches/*.yaml"))
     index = (folder / ".riesbuch" / INDEX_FILE).stat().st_size
-    medians["index, times the bytes of the sheets"] = index / sheets
-    return medians
+    return Measured(
+        times={name: Times(statistics.median(of), min(of)) for name, of in measured.items()},
+        peaks={name: max(of_runs) for name, of_runs in peaks.items()},
+        index_size=index / sheets,
+    )
 
 
-def report(medians: dict[str, float], sheets: int) -> None:
-    for name, median in medians.items():
-        if name.endswith("MB"):
-            print(f"  {name:<40} {median:8.0f}")
-            continue
-        if name.startswith("index"):
-            print(f"  {name:<40} {median:10.1f}")
-            continue
+def report(measured: Measured, sheets: int) -> None:
+    times = measured.times
+
+    def against(name: str, reference: str) -> str:
+        of_processors = times[f"{name} {OF_PROCESSORS}"]
+        return (
+            f"{times[name].against(times[reference])}, {OF_PROCESSORS}"
+            f" {of_processors.against(times[f'{reference} {OF_PROCESSORS}'])}"
+        )
+
+    for name, (median, _) in times.items():
         if name.endswith(OF_PROCESSORS):
             continue
-        ratio = ""
-        of_processors = medians[f"{name} {OF_PROCESSORS}"]
+        told = ""
         if name in ("cold check", "cold career"):
-            ratio = (
-                f"{median / medians[READING]:6.2f} of PyYAML's time,"
-                f" {of_processors / medians[f'{READING} {OF_PROCESSORS}']:.2f} {OF_PROCESSORS},"
-                f" {median / sheets * 1000:.2f} ms a sheet"
-            )
+            told = f"of PyYAML's {against(name, READING)}; {median / sheets * 1000:.2f} ms a sheet"
         elif name == FIRST:
-            ratio = (
-                f"{median / medians['cold check']:6.2f} of the check,"
-                f" {of_processors / medians[f'cold check {OF_PROCESSORS}']:.2f} {OF_PROCESSORS}"
-            )
-        elif name.startswith(("warm", "check", "standings", "career")):
-            ratio = (
-                f"{median / medians[IMPORTING]:6.2f} times the imports"
-                f" ({of_processors / medians[f'{IMPORTING} {OF_PROCESSORS}']:.2f}),"
-                f" {median / medians[ASKING]:.2f} times these and the asking"
-            )
-        print(f"  {name:<40} {median * 1000:8.0f} ms  {ratio}")
+            told = f"of the check {against(name, 'cold check')}"
+        elif name.endswith("after a changed sheet"):
+            told = f"times the imports {against(name, IMPORTING_BESIDE_CHANGES)}"
+        elif name.startswith("warm"):
+            told = f"times the imports {against(name, IMPORTING)}; with the asking"
+            told += f" {times[name].against(times[ASKING])}"
+        print(f"  {name:<40} {median * 1000:8.0f} ms  {told}")
+    for name, peak in measured.peaks.items():
+        print(f"  {f'{name}, peak memory':<40} {peak:8.0f} MB")
+    print(f"  {'index, times the bytes of the sheets':<40} {measured.index_size:10.1f}")
 
 
 def main() -> None:
@@ -190,10 +212,10 @@ def main() -> None:
         if not folder.is_dir():
             generate(folder, seasons, 2025 - seasons)
             hand_down(folder, arguments.handed_down, 2025 - seasons)
-        medians = measure(folder, arguments.runs)
-        sheets, cold = seasons * 132, medians["cold check"]
+        measured = measure(folder, arguments.runs)
+        sheets, cold = seasons * 132, measured.times["cold check"].median
         print(f"{seasons} seasons, {sheets} sheets, {arguments.handed_down} seasons handed down")
-        report(medians, sheets)
+        report(measured, sheets)
         if smaller is not None and sheets > smaller[0]:
             each = (cold - smaller[1]) / (sheets - smaller[0])
             print(f"  {'each sheet more, cold':<34} {each * 1000:8.3f} ms")

@@ -7,7 +7,8 @@ file that is not just as a command of this user left it is thrown away (`Witness
 
 import contextlib
 import sqlite3
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from itertools import chain
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -19,6 +20,11 @@ INDEX_FILE = "index.sqlite"
 _APPLICATION_ID = 0x52494553
 _SECONDS_TO_WAIT = 30.0
 _SECONDS_TO_WAIT_BESIDE = 10.0
+
+_ROWS_AT_ONCE = (72, 18, 1)
+"""So many rows are put in by one statement, in a third of the time, where it has no more values
+than any SQLite takes."""
+_MOST_VALUES = 999
 
 
 class FileState(NamedTuple):
@@ -369,6 +375,9 @@ class Store:
             # What is said of a damaged layout quotes the damage.
             connection.close()
             raise sqlite3.DatabaseError("its layout is damaged") from error
+        # Some SQLites write nulls over what is deleted, a tenth of what the first question takes;
+        # all that stands in the file stands in the folder too, and in what git keeps of it.
+        connection.execute("PRAGMA secure_delete = OFF")
         # A writer that is killed leaves a file that is thrown away, not one to be repaired.
         connection.execute("PRAGMA journal_mode = MEMORY")
         return connection
@@ -450,6 +459,30 @@ class OverlaidStore(Store):
             connection.close()
             raise
         return connection
+
+
+def insert_rows(connection: sqlite3.Connection, table: str, rows: Iterable[Sequence[Any]]) -> None:
+    listed = list(rows)
+    if listed:
+        insert_values(connection, table, len(listed[0]), [*chain.from_iterable(listed)])
+
+
+def insert_values(
+    connection: sqlite3.Connection, table: str, columns: int, values: Sequence[Any]
+) -> None:
+    """``values`` are those of all rows, one after the other."""
+    marks = f"({', '.join('?' * columns)})"
+    first = 0
+    for rows in _ROWS_AT_ONCE:
+        step = rows * columns
+        last = len(values) - (len(values) - first) % step
+        if step > _MOST_VALUES or first == last:
+            continue
+        connection.executemany(
+            f"INSERT INTO {table} VALUES {', '.join([marks] * rows)}",
+            [values[start : start + step] for start in range(first, last, step)],
+        )
+        first = last
 
 
 def throw_away(derived: Path) -> bool:

@@ -11,7 +11,7 @@ from riesbuch.folder.archive import Archive
 from riesbuch.index.codec import pack, pack_seal, read_date, unpack
 from riesbuch.index.handed_down import HANDED_DOWN, handed_down_rows, source_columns
 from riesbuch.index.layout import MATCHES_A_SEASON, ROWS_A_MATCH, row_ids, runs_of
-from riesbuch.index.store import KnownSheet, as_bytes, as_path
+from riesbuch.index.store import KnownSheet, as_bytes, as_path, insert_rows, insert_values
 from riesbuch.index.team_seasons import fill_team_seasons
 from riesbuch.judge.examination import ExaminedSheet
 from riesbuch.trade.ids import CompetitionId, SheetId
@@ -48,12 +48,6 @@ _Rows = dict[str, list[Any]]
 
 _COLUMNS = 13
 """Of `player_rows`."""
-
-_AT_ONCE = (72, 18, 1)
-"""So many rows are put in by one statement, which takes a third of the time. The first that leaves
-a statement with no more values than any SQLite takes is tried first."""
-
-_MOST_VALUES = 999
 
 OF_COMPETITIONS = (
     "standings", "strikers", "class_strikers", "awards", "competitions", "rulings",
@@ -176,8 +170,8 @@ def sheet_rows(rows: _Rows, year: int, path: str, figures: SheetFigures, *, erro
         (
             figures.number, sheet, path, year, added_up.competition, figures.kind, added_up.round,
             added_up.date.isoformat() if added_up.date else None, added_up.outcome.value,
-            home.team, away.team, added_up.winner, added_up.decided_by, added_up.is_draft, counts,
-            errors, added_up.kept_out, *figures.others,
+            home.team, away.team, added_up.winner, added_up.decided_by, int(added_up.is_draft),
+            int(counts), int(errors), int(added_up.kept_out), *figures.others,
         )
     )  # fmt: skip
     for name, mine, theirs in (("home", home, away), ("away", away, home)):
@@ -294,7 +288,7 @@ def put_season(
     ``is_whole``, the rows wait until somebody asks."""
     if is_whole:
         clear_season(connection, year)
-        _insert(connection, "read_sheets", sheets)
+        insert_rows(connection, "read_sheets", sheets)
         connection.execute("INSERT INTO waiting_rows VALUES (?, ?)", (year, rows))
         return
     _put_in(connection, year)
@@ -313,7 +307,7 @@ def put_season(
             ("read_sheets WHERE season = ? AND path = ?", (year, as_bytes(path))),
         ):
             connection.execute(f"DELETE FROM {statement}", parameters)
-    _insert(connection, "read_sheets", sheets)
+    insert_rows(connection, "read_sheets", sheets)
     _insert_packed(connection, rows)
     connection.executemany(_FORGET_STRIKERS, others)
     for table in OF_COMPETITIONS:
@@ -357,9 +351,9 @@ def _put_in(connection: Connection, year: int) -> bool:
 def _insert_packed(connection: Connection, rows: bytes) -> None:
     for table, of_table in marshal.loads(rows).items():
         if table == "player_rows":
-            _insert_flat(connection, table, _COLUMNS, of_table)
+            insert_values(connection, table, _COLUMNS, of_table)
         else:
-            _insert(connection, _WITH_NUMBER if table == "matches" else table, of_table)
+            insert_rows(connection, _WITH_NUMBER if table == "matches" else table, of_table)
 
 
 def fill(
@@ -428,7 +422,7 @@ def _fill_competitions(
             [(*key, row[3]) for row in known if row not in stay],
         )
     for table, of_table in rows.items():
-        _insert(connection, table, of_table)
+        insert_rows(connection, table, of_table)
 
 
 def kept_tallies(
@@ -575,31 +569,9 @@ def fill_register(connection: Connection, register: Register) -> None:
         ),
     }
     for table, of_table in rows.items():
-        _insert(connection, table, of_table)
+        insert_rows(connection, table, of_table)
 
 
 # A file's name may be no text at all: it is told as near as can be.
 def _as_text(name: str) -> str:
     return name.encode("utf-8", "replace").decode("utf-8")
-
-
-def _insert(connection: Connection, table: str, rows: Iterable[Sequence[Any]]) -> None:
-    listed = list(rows)
-    if listed:
-        _insert_flat(connection, table, len(listed[0]), [*chain.from_iterable(listed)])
-
-
-def _insert_flat(connection: Connection, table: str, columns: int, values: Sequence[Any]) -> None:
-    """``values`` are those of all rows, one after the other."""
-    marks = f"({', '.join('?' * columns)})"
-    first = 0
-    for rows in _AT_ONCE:
-        step = rows * columns
-        last = len(values) - (len(values) - first) % step
-        if step > _MOST_VALUES or first == last:
-            continue
-        connection.executemany(
-            f"INSERT INTO {table} VALUES {', '.join([marks] * rows)}",
-            [values[start : start + step] for start in range(first, last, step)],
-        )
-        first = last

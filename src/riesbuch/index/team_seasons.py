@@ -3,7 +3,7 @@ that nobody need look at every match of two hundred years."""
 
 from collections.abc import Iterator, Sequence
 from sqlite3 import Connection
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from riesbuch.index.layout import ROWS_A_MATCH
 
@@ -68,74 +68,91 @@ class TeamSeason(NamedTuple):
     clean: str
 
 
+class _Side(NamedTuple):
+    competition: str | None
+    counts: int
+    forfeited: int
+    depth: str
+    other_depth: str
+    points: int | None
+    other_points: int | None
+    nummern: int | None
+    other_nummern: int | None
+    best_ries: int | None
+    result: str
+
+
 def team_seasons(
     connection: Connection, condition: str, values: Sequence[str | int]
 ) -> Iterator[TeamSeason]:
     """Of the matches for which ``condition`` holds, a piece of SQL over `SIDES`."""
-    by_team: dict[tuple[int, str, str], list[Any]] = {}
-    for season, competition, team, *row in connection.execute(
-        "SELECT m.season, m.competition, coalesce(s.team, ''), m.counts, m.outcome = 'forfeited',"
+    by_team: dict[tuple[int, str], list[_Side]] = {}
+    for row in connection.execute(
+        "SELECT m.season, coalesce(s.team, ''), m.competition, m.counts, m.outcome = 'forfeited',"
         " s.depth, o.depth, s.points, o.points, s.nummern, o.nummern, s.best_ries,"
         f" coalesce(s.result, '-') FROM {SIDES} WHERE {condition} AND {ON_RECORD} {ORDER_OF_PLAY}",
         values,
     ):
-        by_team.setdefault((season, "", team), []).append(row)
-        if competition is not None:
-            by_team.setdefault((season, competition, team), []).append(row)
-    for key, rows in sorted(by_team.items()):
-        yield _team_season(*key, rows)
+        by_team.setdefault(row[:2], []).append(_Side(*row[2:]))
+    found: list[TeamSeason] = []
+    for (season, team), sides in by_team.items():
+        in_all = _team_season(season, "", team, sides)
+        found.append(in_all)
+        competitions = {side.competition for side in sides}
+        for competition in competitions:
+            if competition is not None:
+                within = [side for side in sides if side.competition == competition]
+                found.append(
+                    in_all._replace(competition=competition)
+                    if len(competitions) == 1
+                    else _team_season(season, competition, team, within)
+                )
+    yield from sorted(found, key=lambda each: each[:3])
 
 
-def _team_season(season: int, competition: str, team: str, rows: list[Any]) -> TeamSeason:
-    counted = whole = individuals = by_strikes = level_known = 0
-    points: list[int] = []
-    nummern: list[int] = []
-    best_ries: list[int] = []
-    between: list[int] = []
-    struck = 0
-    results, clean = "", ""
-    for (counts, forfeited, depth, other_depth, own, others, conceded, caused, ries,
-         result) in rows:  # fmt: skip
-        results += result[0]
-        if not forfeited:
-            clean += "1" if counts and conceded == 0 else "0"
-        if not counts:
-            continue
-        counted += 1
-        whole += depth == other_depth == "strikes"
-        if forfeited:
-            continue
-        struck += 1
-        individuals += depth in ("strikes", "players")
-        by_strikes += depth == "strikes"
-        for figure, known in ((own, points), (conceded, nummern), (ries, best_ries)):
-            if figure is not None:
-                known.append(figure)
-        if None not in (own, others, conceded, caused):
-            level_known += 1
-            if conceded == caused:
-                between.append(abs(own - others))
+def _team_season(season: int, competition: str, team: str, sides: Sequence[_Side]) -> TeamSeason:
+    counted = [side for side in sides if side.counts]
+    struck = [side for side in counted if not side.forfeited]
+    depths = [side.depth for side in struck]
+    points = [side.points for side in struck if side.points is not None]
+    nummern = [side.nummern for side in struck if side.nummern is not None]
+    best_ries = [side.best_ries for side in struck if side.best_ries is not None]
+    level = [
+        (side.nummern == side.other_nummern, abs(side.points - side.other_points))
+        for side in struck
+        if side.points is not None
+        and side.other_points is not None
+        and side.nummern is not None
+        and side.other_nummern is not None
+    ]
+    between = [points for same_nummern, points in level if same_nummern]
     return TeamSeason(
         season=season,
         competition=competition,
         team=team,
-        matches=len(rows),
-        counted=counted,
-        whole=whole,
-        struck=struck,
-        individuals=individuals,
-        by_strikes=by_strikes,
+        matches=len(sides),
+        counted=len(counted),
+        whole=sum([side.depth == side.other_depth == "strikes" for side in counted]),
+        struck=len(struck),
+        individuals=depths.count("strikes") + depths.count("players"),
+        by_strikes=depths.count("strikes"),
         points_known=len(points),
         points=max(points, default=None),
         best_ries_known=len(best_ries),
         best_ries=max(best_ries, default=None),
         nummern_known=len(nummern),
         nummern=max(nummern, default=None),
-        level_known=level_known,
+        level_known=len(level),
         least_between=min(between, default=None),
         most_between=max(between, default=None),
-        results=results,
-        clean=clean,
+        results="".join([side.result[0] for side in sides]),
+        clean="".join(
+            [
+                "1" if side.counts and side.nummern == 0 else "0"
+                for side in sides
+                if not side.forfeited
+            ]
+        ),
     )
 
 
