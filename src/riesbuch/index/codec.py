@@ -18,8 +18,6 @@ from riesbuch.trade.signing import PlacedSignature, SignedSeal, signed_seal
 
 _Record = TypeVar("_Record", Club, Player)
 
-# Calling the named tuple itself takes several times as long.
-_new: Any = tuple.__new__
 # One for all: to make it takes longer than most of what is written with it.
 _ENCODER = json.JSONEncoder(separators=(",", ":"))
 

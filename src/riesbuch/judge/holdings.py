@@ -33,8 +33,8 @@ class Mention(NamedTuple):
 
 class Mentions(NamedTuple):
     """Those of a sheet, side by side and column by column, since there are hundreds of thousands:
-    the ``players``, how many of them are ``of_home``, the ``lines_and_columns`` in turn, and the
-    indexes of those ``not_playing``."""
+    the ``players``, how many of them, the first, are ``of_home``, the ``lines_and_columns`` where
+    they stand, in turn, and the indexes of those ``not_playing``."""
 
     players: tuple[PlayerId, ...]
     of_home: int
@@ -106,8 +106,6 @@ _OTHER_PLACES = ("part", "moved_to")
 
 
 def _mentions(match: Match) -> Mentions:
-    """A player who only is captain, or made replacement strikes, is named again in a row of their
-    own where they play."""
     players: list[PlayerId] = []
     positions: list[Position] = []
     not_playing: list[int] = []

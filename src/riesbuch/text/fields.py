@@ -85,7 +85,7 @@ def reader_of(key: Key) -> Reader:
 
 @lru_cache(maxsize=16384)
 def writes_identifier(text: str) -> bool:
-    """Whether it is one where it stands plain."""
+    """Whether the text is read as an identifier where it stands without quotes."""
     return is_identifier(text) and text not in _NULLS
 
 

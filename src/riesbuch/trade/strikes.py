@@ -100,24 +100,21 @@ def write_strike(strike: Strike) -> str:
 class Inning(tuple[Strike, ...]):
     """One player's strikes in one inning, with what follows from them: the ``kinds`` there are, the
     ``points``, those of the ``struck`` and known, their ``total``, None while a strike is not
-    known, the ``highest``, the sum of their ``squares``, those of the ``nummern``, and whether it
-    ``is_played``: not all strikes are `x`. ``listed`` are the strikes as written in a JSON list,
-    without its ends.
+    known, the ``highest``, those of the ``nummern``, and whether it ``is_played``: not all strikes
+    are `x`.
 
-    ``traits`` and ``sums`` are some of these together, since they are asked by the million: the
-    kinds, the highest, the points of the Nummern and how many strikes there are; the list, how
-    many are struck and known, their total, how many are Nummern, the highest, the sum of the
-    squares, and whether it is played."""
+    What is asked by the million stands together. ``traits``: the kinds, the highest, the points of
+    the Nummern and how many strikes there are. ``sums``: the strikes as written in a JSON list,
+    without its ends, how many are struck and known, their total, how many are Nummern, the highest,
+    the sum of the squares of the points, and whether it is played."""
 
     kinds: frozenset[StrikeKind]
     points: tuple[int, ...]
     struck: tuple[int, ...]
     total: int | None
     highest: int
-    squares: int
     nummern: tuple[int, ...]
     is_played: bool
-    listed: str
     traits: tuple[frozenset[StrikeKind], int, tuple[int, ...], int]
     sums: tuple[str, int, int | None, int, int, int, bool]
 
@@ -130,15 +127,18 @@ class Inning(tuple[Strike, ...]):
         inning.struck = tuple([one.points for one in inning if one.kind is StrikeKind.STRUCK])
         inning.total = None if inning.kinds & _NOT_KNOWN else sum(inning.struck)
         inning.highest = max([strike.points for strike in inning], default=0)
-        inning.squares = sum([points * points for points in inning.struck])
         inning.nummern = tuple([strike.points for strike in inning if strike.nummer])
         inning.is_played = not inning.kinds <= _NOTHING_STRUCK
-        inning.listed = ",".join([f'"{strike.written}"' for strike in inning])
         inning.traits = inning.kinds, inning.highest, inning.nummern, len(inning)
         inning.sums = (
-            inning.listed, len(inning.struck), inning.total, len(inning.nummern), inning.highest,
-            inning.squares, inning.is_played,
-        )  # fmt: skip
+            ",".join([f'"{strike.written}"' for strike in inning]),
+            len(inning.struck),
+            inning.total,
+            len(inning.nummern),
+            inning.highest,
+            sum([points * points for points in inning.struck]),
+            inning.is_played,
+        )
         return inning
 
 
