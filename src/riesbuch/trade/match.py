@@ -197,10 +197,12 @@ _NO_ROWS = RowTraits(frozenset(), 0, (), frozenset())
 
 
 def traits_of(rows: Sequence[Row]) -> RowTraits:
+    if not rows:
+        return _NO_ROWS
     in_rows = [row.innings for row in rows]
     traits = [inning.traits for innings in in_rows for inning in innings]
     if not traits:
-        return _NO_ROWS._replace(shapes=frozenset([()] if rows else []))
+        return _NO_ROWS._replace(shapes=frozenset([()]))
     kinds, highest, nummern, sizes = zip(*traits, strict=True)
     if len(set(sizes)) == 1:
         shapes = {sizes[:1] * number for number in set(map(len, in_rows))}
