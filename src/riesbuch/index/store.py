@@ -22,8 +22,8 @@ _SECONDS_TO_WAIT = 30.0
 _SECONDS_TO_WAIT_BESIDE = 10.0
 
 _ROWS_AT_ONCE = (72, 18, 1)
-"""So many rows are put in by one statement, in a third of the time, where it has no more values
-than any SQLite takes."""
+"""So many rows are put in by one statement, in less than half of the time, where it has no more
+values than any SQLite takes."""
 _MOST_VALUES = 999
 
 
@@ -375,8 +375,8 @@ class Store:
             # What is said of a damaged layout quotes the damage.
             connection.close()
             raise sqlite3.DatabaseError("its layout is damaged") from error
-        # Some SQLites write nulls over what is deleted, a tenth of what the first question takes;
-        # all that stands in the file stands in the folder too, and in what git keeps of it.
+        # Some SQLites write nulls over what is deleted, for which the first question waits; all
+        # that stands in the file stands in the folder too, and in what git keeps of it.
         connection.execute("PRAGMA secure_delete = OFF")
         # A writer that is killed leaves a file that is thrown away, not one to be repaired.
         connection.execute("PRAGMA journal_mode = MEMORY")

@@ -145,7 +145,7 @@ def _player_rows(
     per_inning = rules.strikes_per_inning
     found: list[Any] = []
     key = number * ROWS_A_MATCH
-    # What is no whole number and no text, as a truth value, takes sqlite3 ten times as long.
+    # What is no whole number and no text, as a truth value, takes sqlite3 several times as long.
     for away, role, player, listed, strikes, points, nummern, highest, squares in of_match:
         found += (
             key, player, away, role, listed, per_inning, strikes, points, nummern, highest,
