@@ -39,6 +39,7 @@ from ruamel.yaml.error import YAMLError
 from riesbuch.folder.club_folder import Kind, kind_of_path
 from riesbuch.judge.sheet import check_sheet
 from riesbuch.language.catalogue import catalogue
+from riesbuch.text.decoding import RefusedFileError, decode
 from riesbuch.text.league import (
     read_fixtures,
     read_handed_down,
@@ -51,7 +52,7 @@ from riesbuch.text.nodes import Entries, FileReading, Items, Node
 from riesbuch.text.register import read_club, read_player
 from riesbuch.text.sheet import read_sheet, read_training
 from riesbuch.text.signers import read_signers
-from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree, without_inner_tabs
+from riesbuch.text.yaml_tree import read_tree, without_inner_tabs
 from riesbuch.trade.ids import ClubId, PlayerId, SheetId
 from riesbuch.trade.messages import Words
 from riesbuch.trade.problems import Finding

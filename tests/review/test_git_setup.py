@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.text.yaml_tree import conflict_sides
+from riesbuch.text.decoding import conflict_sides
 from tests.clubfolder import FIRST, FIRST_SHEET, LENA, RULES, SEASON, SECOND, SECOND_SHEET, lay_out
 from tests.commandline import invoke
 from tests.gitfolder import ENVIRONMENT, begin, commit, git

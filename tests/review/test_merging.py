@@ -12,8 +12,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from riesbuch.review.merge import Marks, Merged, merge_contents
+from riesbuch.text.decoding import conflict_sides
 from riesbuch.text.sheet import read_sheet
-from riesbuch.text.yaml_tree import conflict_sides
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
 from riesbuch.trade.sealing import seal_digest

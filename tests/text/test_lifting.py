@@ -1,13 +1,14 @@
-"""Rows lifted out before the YAML parser sees them change nothing: the tree and the findings are
-those of the whole text."""
+"""Rows lifted out before the YAML parser sees them, and simple lines read without it, change
+nothing: the tree and the findings are those that the parser gives of the whole text."""
 
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from riesbuch.text import yaml_tree
+from riesbuch.text import yaml_events, yaml_tree
 from riesbuch.text.nodes import Entries, Items, Node, Scalar, WrittenRow
-from riesbuch.text.yaml_tree import STAND_IN, lift_rows, read_tree
+from riesbuch.text.simple_lines import STAND_IN, lift_rows, read_simple_lines
+from riesbuch.text.yaml_tree import read_tree
 from tests.clubfolder import FIRST_SHEET
 
 ROWS = (
@@ -16,6 +17,39 @@ ROWS = (
 
 LINES = (
     "competition: oberhang-1",
+    "round: 3  # third",
+    "round:3",
+    "date:  2026-04-12 ",
+    'weather: it\'s clear - [at last], {so} "they" say, 50% & more',
+    "ground: Aarwald#common",
+    "ground: a : b",
+    "ground: \U0001f600 Dürrüti",
+    "ground: Ä\u00a0\u200b",
+    "referees: [Rösli Untermatter, A. B-C/D]",
+    "referees: [a,b]",
+    "referees: [ a, b ]",
+    "referees: [a, [b]]",
+    "referees: []",
+    "clubs: [{club: aarwald, from: 1929}, {club: oberaar, until: 1954}]  # two",
+    "clubs: [{club: a, club: b}]",
+    "  paper: {points: 839, nummern: 1}",
+    "  paper: {points: 839, points: 1}",
+    "  paper: {points: 12:30}",
+    "  team: aarwald-a",
+    "  team: aarwald-a # new shirts",
+    "    team: further right",
+    "away:",
+    "away:   ",
+    "away: # empty",
+    "  replacements:",
+    "    - {by: a, strikes: [[1, 2]]}",
+    "null: ~",
+    "true: x",
+    "x: - y",
+    "<<: a",
+    "Key: a",
+    "9: a",
+    "a b: c",
     "home:",
     "  strikes:",
     "  - strikes:",
@@ -76,6 +110,7 @@ def _said(node: Node) -> object:
 def _outcome_of_whole_text(text: str) -> object:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(yaml_tree, "lift_rows", lambda text: (text, {}))
+        patch.setattr(yaml_tree, "read_simple_lines", lambda text, rows: None)
         return _outcome(text)
 
 
@@ -126,3 +161,42 @@ def test_rows_with_remarks_between_are_one_run(line_end: str) -> None:
     _, rows = lift_rows(text)
     assert len(rows) == 1
     assert _outcome(text) == _outcome_of_whole_text(text)
+
+
+@pytest.mark.parametrize("text", [
+    "name: Hans Aebi\nborn: 1932\nclubs: [{club: aarwald, from: 1945}]\nparents: [aebi-samuel]\n",
+    "# a remark\n\nname: Levin Aebi  # minor\n# no year\nclubs: [{club: aarwald, from: 2020}]",
+    "round: 3\nhome:\n  # here\n  team: aarwald-a\n  paper: {points: 839}\naway:\n  team: b-a\n",
+    ROWS + "away:\n  team: birkenfluh-a\n",
+    (ROWS + "round: 3\n").replace("\n", "\r\n"),
+    FIRST_SHEET,
+])  # fmt: skip
+def test_a_text_of_simple_lines_is_read_without_the_parser(
+    text: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    expected = _outcome_of_whole_text(text)
+
+    def refused(text: str) -> None:
+        raise AssertionError(text)
+
+    monkeypatch.setattr(yaml_events, "open_events", refused)
+    assert _outcome(text) == expected
+
+
+def test_simple_lines_are_as_deep_as_a_sheet_needs() -> None:
+    text = "".join(f"{' ' * depth}a:\n" for depth in range(9)) + " " * 9 + "a: b\n"
+    assert read_simple_lines(text, {}) is None
+    assert _outcome(text) == _outcome_of_whole_text(text)
+
+
+LONG_LINES = (
+    "a: " + " " * 100_000 + ":", " " * 100_000 + "-", "a: [" + "b, " * 30_000,
+    "a: " + "b: " * 30_000, "[{" * 50_000, "a" * 100_000,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("text", LONG_LINES, ids=range(len(LONG_LINES)))
+def test_a_long_line_is_looked_through_once(text: str) -> None:
+    """Nothing here takes more than a moment, where looking for each of its parts from each
+    character on would take hours."""
+    assert read_simple_lines(text, {}) is None

@@ -11,25 +11,19 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from riesbuch.judge.sheet import check_sheet
-from riesbuch.text import yaml_tree
+from riesbuch.text.decoding import RefusedFileError, decode
 from riesbuch.text.league import read_fixtures, read_league, read_rules, read_season
 from riesbuch.text.nodes import Items, Node, Scalar
 from riesbuch.text.register import read_club, read_player
 from riesbuch.text.sheet import read_sheet
-from riesbuch.text.yaml_tree import (
-    C_PARSER_IN_USE,
-    NextEvent,
-    RefusedFileError,
-    c_events,
-    decode,
-    pure_events,
-    read_tree,
-)
+from riesbuch.text.yaml_events import C_PARSER_IN_USE, NextEvent, c_events, pure_events
+from riesbuch.text.yaml_tree import read_tree
 from riesbuch.trade.ids import ClubId, PlayerId, SheetId
 from riesbuch.trade.problems import CODES, Finding
 from riesbuch.trade.rules import RuleSet
 from tests.clubfolder import CLUB_FOLDER, FIRST_SHEET, SECOND_SHEET
 from tests.depth import runs
+from tests.text.parsers import read_by
 
 CORPUS = Path(__file__).parents[1] / "schema_corpus"
 SHEET = SheetId("2026/2026-04-12-aarwald-a-birkenfluh-a")
@@ -61,7 +55,7 @@ def outcome_of(content: bytes, parser: Callable[[str], NextEvent]) -> tuple[obje
     """The tree and the codes and places of the findings. Where an empty value stands is left out
     of the tree, and the wording of a syntax error is no matter."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(yaml_tree, "open_events", parser)
+        read_by(patch, parser)
         try:
             tree, findings = read_tree(decode(content))
         except RefusedFileError as refused:
@@ -106,7 +100,7 @@ def test_both_parsers_place_an_empty_value_alike(text: str) -> None:
     places = []
     for parser in (c_events, pure_events):
         with pytest.MonkeyPatch.context() as patch:
-            patch.setattr(yaml_tree, "open_events", parser)
+            read_by(patch, parser)
             findings = read_sheet(text.encode("utf-8"), SHEET, 2026).findings
         places.append([each.position for each in findings if each.code == "bad-text"
                        or each.code == "bad-identifier"])  # fmt: skip

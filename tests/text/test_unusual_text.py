@@ -10,15 +10,17 @@ from hypothesis import strategies as st
 
 from riesbuch.care.tidying import Tidied, tidied
 from riesbuch.folder.club_folder import ClubFolder, open_folder
-from riesbuch.text import yaml_tree
+from riesbuch.text.decoding import decode
 from riesbuch.text.layout import SHEET_SHAPE, canonical
 from riesbuch.text.settings import parse_toml
 from riesbuch.text.sheet import read_sheet
-from riesbuch.text.yaml_tree import C_PARSER_IN_USE, decode, pure_events, read_tree
+from riesbuch.text.yaml_events import C_PARSER_IN_USE, pure_events
+from riesbuch.text.yaml_tree import read_tree
 from riesbuch.trade.ids import SheetId
 from tests.clubfolder import FIRST, FIRST_SHEET, LENA, SECOND, Write, lay_out
 from tests.commandline import invoke
 from tests.depth import runs
+from tests.text.parsers import read_by
 
 UNTIDY_LENA = "name:   Lena Zaugg\n"
 LONG = "k" * 1100
@@ -133,7 +135,7 @@ def test_what_is_read_is_tidied_and_says_the_same(
     if parser == "C" and not C_PARSER_IN_USE:
         pytest.skip("the C parser is not installed")
     if parser == "pure":
-        monkeypatch.setattr(yaml_tree, "open_events", pure_events)
+        read_by(monkeypatch, pure_events)
     Write(FIRST, with_notes(written)).apply(folder)
     path = folder / FIRST
     assert notes_of(path) == value

@@ -4,21 +4,21 @@ from collections.abc import Callable
 
 import pytest
 
-from riesbuch.text import yaml_tree
 from riesbuch.text.nodes import Entries, Items, Node, Scalar
 from riesbuch.text.plain import LARGEST_FILE
 from riesbuch.text.sheet import SheetReading, read_sheet
-from riesbuch.text.yaml_tree import (
+from riesbuch.text.yaml_events import (
     C_PARSER_IN_USE,
     DEEPEST_NESTING,
     NextEvent,
     c_events,
     pure_events,
-    read_tree,
 )
+from riesbuch.text.yaml_tree import read_tree
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.problems import Finding
 from tests.clubfolder import FIRST_SHEET
+from tests.text.parsers import read_by
 
 SHEET = SheetId("2026/2026-04-12-aarwald-a-birkenfluh-a")
 NEEDS_C = pytest.mark.skipif(not C_PARSER_IN_USE, reason="the C parser is not installed")
@@ -35,7 +35,7 @@ def events(
 ) -> Callable[[str], NextEvent]:
     """Have every YAML file read by this parser."""
     parser: Callable[[str], NextEvent] = request.param
-    monkeypatch.setattr(yaml_tree, "open_events", parser)
+    read_by(monkeypatch, parser)
     return parser
 
 

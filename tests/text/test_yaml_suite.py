@@ -11,8 +11,9 @@ from typing import Any
 import pytest
 
 from riesbuch.language.catalogue import catalogue
+from riesbuch.text.decoding import RefusedFileError, decode
 from riesbuch.text.nodes import Entries, Items, Node, Scalar
-from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
+from riesbuch.text.yaml_tree import read_tree
 from riesbuch.trade.problems import Finding
 
 CASES = {

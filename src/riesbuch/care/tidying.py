@@ -6,6 +6,7 @@ from pathlib import Path
 
 from riesbuch.folder.archive import read_bytes, rules_by_key
 from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.text.decoding import decode
 from riesbuch.text.layout import (
     CLUB_SHAPE,
     PLAYER_SHAPE,
@@ -17,7 +18,7 @@ from riesbuch.text.layout import (
 from riesbuch.text.nodes import Entries, Items, Node
 from riesbuch.text.record_text import with_long_rows
 from riesbuch.text.sheet import read_sheet
-from riesbuch.text.yaml_tree import decode, read_content, read_tree
+from riesbuch.text.yaml_tree import read_content, read_tree
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.problems import Problem, RiesbuchError, UsageError

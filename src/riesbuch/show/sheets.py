@@ -19,10 +19,10 @@ from riesbuch.show.output import (
     said,
     table_data,
 )
+from riesbuch.text.decoding import conflict_sides, decode
 from riesbuch.text.document import Document
 from riesbuch.text.league import League
 from riesbuch.text.sheet import read_sheet
-from riesbuch.text.yaml_tree import conflict_sides, decode
 from riesbuch.trade.cells import deciding_cells, ordinal, remark_cells
 from riesbuch.trade.ids import SheetId, SideName, TeamId
 from riesbuch.trade.match import PLAYER_KEYS, Depth, Match, Outcome, Row, Side

@@ -7,8 +7,9 @@ from functools import cached_property
 from itertools import accumulate
 from typing import NamedTuple
 
+from riesbuch.text.decoding import SEPARATORS
 from riesbuch.text.nodes import Entries, Items, Node, Scalar, WrittenRow
-from riesbuch.text.yaml_tree import SEPARATORS, read_tree
+from riesbuch.text.yaml_tree import read_tree
 from riesbuch.trade.ids import Position
 from riesbuch.trade.problems import RiesbuchError
 

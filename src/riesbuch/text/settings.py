@@ -11,8 +11,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
+from riesbuch.text.decoding import RefusedFileError, decode
 from riesbuch.text.nodes import FileReading, control_finding
-from riesbuch.text.yaml_tree import RefusedFileError, decode
 from riesbuch.trade.ids import Position, is_identifier
 from riesbuch.trade.keys import Key, keys_of, names_of
 from riesbuch.trade.messages import Message, control_in

@@ -6,6 +6,7 @@ from dataclasses import replace
 from functools import cache, cached_property
 from typing import Any, NamedTuple
 
+from riesbuch.text.decoding import RefusedFileError, decode
 from riesbuch.text.fields import Fields, reader_of, writes_identifier
 from riesbuch.text.nodes import (
     Entries,
@@ -16,7 +17,7 @@ from riesbuch.text.nodes import (
     WrittenRows,
     behind_key,
 )
-from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
+from riesbuch.text.yaml_tree import read_tree
 from riesbuch.trade.ids import PlayerId, Position, SheetId
 from riesbuch.trade.keys import Key, names_of
 from riesbuch.trade.match import (

@@ -5,8 +5,8 @@ import datetime
 import re
 from collections.abc import Iterator
 
+from riesbuch.text.decoding import RefusedFileError, decode
 from riesbuch.text.nodes import FileReading, control_finding
-from riesbuch.text.yaml_tree import RefusedFileError, decode
 from riesbuch.trade.ids import ClubId, Position, is_identifier
 from riesbuch.trade.messages import Message, control_in
 from riesbuch.trade.problems import Finding, finding

@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
 from riesbuch.text.nodes import control_finding
-from riesbuch.text.yaml_tree import LONGEST_KEY, key_too_long
+from riesbuch.text.yaml_events import LONGEST_KEY, key_too_long
 from riesbuch.trade.ids import Position
 from riesbuch.trade.messages import Message, control_in
 from riesbuch.trade.problems import Finding, finding
