@@ -1,7 +1,7 @@
 """Rules for what is handed down: by itself, beside the register, and beside the sheets."""
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from riesbuch.folder.archive import Archive
@@ -93,7 +93,7 @@ def holders(holdings: Holdings) -> Iterator[Problem]:
             is_of_players = honour.what == "best-striker"
             if not is_award and (honour.player is None) == is_of_players:
                 yield from _won_by_others(path, honour, is_of_players)
-            if is_award and not _is_given(honour, "name"):
+            if is_award and not _is_given(honour, "name", ill):
                 yield problem_at(
                     path,
                     honour.positions["what"],
@@ -102,8 +102,7 @@ def holders(holdings: Holdings) -> Iterator[Problem]:
                     'say what it is called: name = "…"; who got it is `holder`',
                 )
         for record, keys, is_needed in asked:
-            given = [key for key in keys if _is_given(record, key)]
-            place = _place(record)
+            given = [key for key in keys if _is_given(record, key, ill)]
             if len(given) > 1:
                 yield problem_at(
                     path,
@@ -114,10 +113,10 @@ def holders(holdings: Holdings) -> Iterator[Problem]:
                     first=given[0],
                     last=given[-1],
                 )
-            elif not given and is_needed and place[0] not in ill:
+            elif not given and is_needed and _place(record)[0] not in ill:
                 yield problem_at(
                     path,
-                    place,
+                    _place(record),
                     "holder-unclear",
                     "nothing says whose this is",
                     "give {keys} for whoever is in the register, else `{last}`",
@@ -161,8 +160,8 @@ def registered(holdings: Holdings) -> Iterator[Problem]:
             for row in rows:
                 advice = _USE_TEAM_NAME if isinstance(row, StrikerRow) else _USE_NAME
                 if row.team is not None:
-                    place = path, row.positions["team"]
-                    yield from team_at(place, row.team, holdings, competition, others, advice)
+                    at = path, row.positions, "team"
+                    yield from team_at(at, row.team, holdings, competition, others, advice)
                 player = None if isinstance(row, TableRow) else row.player
                 if player is not None and not archive.register.knows_player(player):
                     directory = directory or player_directory(archive.register)
@@ -188,32 +187,34 @@ def listed_once(holdings: Holdings) -> Iterator[Problem]:
                         line=tables[table.competition][0],
                     )
                 tables.setdefault(table.competition, position)
-                rows: dict[str, Position] = {}
+                rows: dict[str, tuple[_Row, str]] = {}
                 for row in table.rows:
                     key = "team" if isinstance(row, TableRow) else "player"
                     who: str | None = row.team if isinstance(row, TableRow) else row.player
                     if who is None and isinstance(row, TableRow):
                         key, who = "name", row.name and row.name.casefold()
                     if who is not None and who in rows:
+                        above, key_above = rows[who]
                         yield problem_at(
                             path_of(year),
                             row.positions[key],
                             "listed-twice",
                             "`{who}` has a row in this table already, in line {line}",
                             who=getattr(row, key),
-                            line=rows[who][0],
+                            line=above.positions[key_above][0],
                         )
                     elif who is not None:
-                        rows[who] = row.positions[key]
+                        rows[who] = row, key
 
 
 def ranks(holdings: Holdings) -> Iterator[Problem]:
     """Rows that share a rank leave out as many of the next: 1, 2, 2, 4."""
     for year, table in _tables(holdings):
-        sharing = Counter(row.rank for row in table.rows if row.rank is not None)
+        rows_of = Counter(row.rank for row in table.rows if row.rank is not None)
+        shared = {rank: count for rank, count in rows_of.items() if count > 1}
         for row in table.rows:
             rank = row.rank or 0
-            above = [other for other in sharing if other < rank < other + sharing[other]]
+            above = [other for other in shared if other < rank < other + shared[other]]
             if above:
                 yield problem_at(
                     path_of(year),
@@ -222,7 +223,7 @@ def ranks(holdings: Holdings) -> Iterator[Problem]:
                     "there cannot be a rank {rank} below {count} rows of rank {shared}",
                     "whoever is level shares a rank and the next is left out: 1, 2, 2, 4",
                     rank=rank,
-                    count=sharing[above[0]],
+                    count=shared[above[0]],
                     shared=above[0],
                 )
 
@@ -521,5 +522,8 @@ def _place(record: _Row | Honour) -> Position:
     return min(record.positions.values())
 
 
-def _is_given(record: _Row | Honour, key: str) -> bool:
-    return getattr(record, key) is not None or record.positions[key] != _place(record)
+def _is_given(record: _Row | Honour, key: str, ill: Collection[int]) -> bool:
+    """Whether it is written; where that could not be read, the file has ``ill`` lines."""
+    if getattr(record, key) is not None:
+        return True
+    return bool(ill) and record.positions[key] != _place(record)

@@ -49,14 +49,14 @@ def competing_teams(holdings: Holdings) -> Iterator[Problem]:
             positions = competition.positions
             for team in competition.teams:
                 if not holdings.archive.register.knows_team(team):
-                    place = path, positions["teams"]
+                    place = path, positions, "teams"
                     yield from team_at(place, team, holdings, None, but=competition.teams)
             for key, _ in PLACES_AND_NOTES:
                 places = getattr(competition, key)
                 for team in () if isinstance(places, int) else places:
                     # One that no club declares is told where it is listed.
                     if team not in competition.teams:
-                        place = path, positions[key]
+                        place = path, positions, key
                         yield from team_at(place, team, holdings, competition, but=places)
 
 
@@ -81,7 +81,7 @@ def fixtures(holdings: Holdings) -> Iterator[Problem]:
                 sides = {"home": fixture.home, "away": fixture.away}
                 for key, team in sides.items():
                     if team not in competition.teams:
-                        place = path, positions[key]
+                        place = path, positions, key
                         yield from team_at(place, team, holdings, competition, sides.values())
             if fixture.home == fixture.away:
                 yield problem_at(
@@ -112,7 +112,7 @@ def rulings(holdings: Holdings) -> Iterator[Problem]:
             positions = ruling.positions
             competition = season.competition(ruling.competition) if season else None
             if competition is not None:
-                place = path, positions["team"]
+                place = path, positions, "team"
                 yield from team_at(place, ruling.team, holdings, competition, but=())
             elif season is None and year not in archive.unread_seasons:
                 yield without_season(path, positions["competition"], year, ruling.competition)

@@ -114,24 +114,27 @@ def teams(holdings: Holdings) -> Iterator[Problem]:
         for side, other in zip(_SIDES, reversed(_SIDES), strict=True):
             team = entry.team(side)
             if team is not None:
-                place = entry.path, entry.positions[f"{side}.team"]
+                place = entry.path, entry.positions, f"{side}.team"
                 yield from team_at(place, team, holdings, competition, but={entry.team(other)})
 
 
 def team_at(
-    place: tuple[str, Position],
+    place: tuple[str, Positions, str],
     team: TeamId,
     holdings: Holdings,
     competition: Competition | None,
     but: Collection[TeamId | None],
     otherwise: str = "",
 ) -> Iterator[Problem]:
-    """Whether the team that is named there is declared, and one of the competition's. None of the
-    teams in ``but`` can be meant; ``otherwise`` is what else may be written."""
+    """Whether the team that is named at a place of a file, by its path and positions, is declared,
+    and one of the competition's. None of the teams in ``but`` can be meant; ``otherwise`` is what
+    else may be written."""
     register = holdings.archive.register
+    path, positions, key = place
     if not register.knows_team(team):
         yield problem_at(
-            *place,
+            path,
+            positions[key],
             "unknown-team",
             "no club declares the team `{team}`",
             or_else(did_you_mean(team, register.team_names.keys() - {*but}), otherwise)
@@ -143,7 +146,8 @@ def team_at(
         )
     elif competition and competition.teams and team not in competition.teams:
         yield problem_at(
-            *place,
+            path,
+            positions[key],
             "team-not-in-competition",
             "`{team}` does not play in `{id}`",
             "season.toml lists {teams}",

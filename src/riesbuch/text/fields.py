@@ -13,7 +13,7 @@ from typing import Any, TypeVar
 from riesbuch.text.nodes import Entries, FileReading, Items, Node, Scalar
 from riesbuch.text.yaml_tree import read_content
 from riesbuch.trade.ids import Position, is_identifier
-from riesbuch.trade.keys import Key, keys_of
+from riesbuch.trade.keys import Key, keys_of, required_of
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded
 from riesbuch.trade.problems import Finding, alternatives, did_you_mean, finding
@@ -57,12 +57,6 @@ def readers_of(record: type) -> dict[str, tuple[str, Reader]]:
 def defaults_of(record: type) -> dict[str, Any]:
     """The default of each field, ``...`` where it cannot do without a value."""
     return {key.field: key.default for key in keys_of(record)}
-
-
-@cache
-def required_of(record: type) -> tuple[Key, ...]:
-    """The keys that have to stand in a file."""
-    return tuple(key for key in keys_of(record) if key.required)
 
 
 def reader_of(key: Key) -> Reader:

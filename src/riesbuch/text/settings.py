@@ -7,14 +7,15 @@ cannot be found the table's own line stands in.
 import datetime
 import re
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, TypeVar
 
 from riesbuch.text.decoding import RefusedFileError, decode
 from riesbuch.text.nodes import FileReading, control_finding
 from riesbuch.trade.ids import Position, is_identifier
-from riesbuch.trade.keys import Key, keys_of, names_of
+from riesbuch.trade.keys import Key, keys_of, names_of, required_of
 from riesbuch.trade.messages import Message, control_in
 from riesbuch.trade.problems import Finding, alternatives, did_you_mean, finding
 
@@ -30,6 +31,8 @@ _TOKEN = re.compile(
 )
 
 _LARGEST = 1_000_000
+_MADE_OF_NOTHING = ("list", "record")
+"""What stands for values of these forms where there are none."""
 
 _Record = TypeVar("_Record")
 
@@ -125,6 +128,45 @@ class _Level:
     key: str = ""
 
 
+class _Places:
+    """Where each value of a text stands; looked up only when something is to be told of one."""
+
+    def __init__(self, text: str) -> None:
+        self._text = text
+
+    @cached_property
+    def _found(self) -> dict[str, Position]:
+        return toml_lines(self._text)
+
+    def __getitem__(self, place: str) -> Position:
+        """Of a value that is nowhere to be found, what it belongs to."""
+        while place:
+            if place in self._found:
+                return self._found[place]
+            place = place.rpartition(".")[0]
+        return 1, 1
+
+
+class _PlacesOfRecord(Mapping[str, Position]):
+    """Where the keys of a record stand; of one that is not written, what it would stand in."""
+
+    __slots__ = ("_keys", "_place", "_places")
+
+    def __init__(self, places: _Places, place: str, keys: tuple[str, ...]) -> None:
+        self._places, self._place, self._keys = places, place, keys
+
+    def __getitem__(self, key: str) -> Position:
+        if key not in self._keys:
+            raise KeyError(key)
+        return self._places[_join(self._place, key)]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._keys)
+
+    def __len__(self) -> int:
+        return len(self._keys)
+
+
 def parse_toml(content: bytes) -> tuple[dict[str, Any] | None, str, list[Finding]]:
     """The tables of a TOML file, its text, and what is wrong with its syntax."""
     text = ""
@@ -159,7 +201,7 @@ class TomlFields:
 
     def __init__(self, text: str) -> None:
         self.findings: list[Finding] = []
-        self.positions = toml_lines(text)
+        self._places = _Places(text)
         if "\\" in text or control_in(text) is not None:
             self._controls(tomllib.loads(text), "")
 
@@ -178,11 +220,7 @@ class TomlFields:
                 self._controls(inner, _join(place, str(number)))
 
     def position(self, place: str) -> Position:
-        while place:
-            if place in self.positions:
-                return self.positions[place]
-            place = place.rpartition(".")[0]
-        return 1, 1
+        return self._places[place]
 
     def reading(self, record: _Record | None) -> FileReading[_Record]:
         return FileReading(record=record, findings=tuple(self.findings))
@@ -197,10 +235,9 @@ class TomlFields:
 
     def described(self, table: Table, place: str, record: type, where: str) -> None:
         """Report the keys of a table that ``record`` does not describe, and those that lack."""
-        known = names_of(record)
-        self.known_keys(table, place, known, where)
-        for key in keys_of(record):
-            if key.required and key.name not in table:
+        self.known_keys(table, place, names_of(record), where)
+        for key in required_of(record):
+            if key.name not in table:
                 self.report(
                     place,
                     "missing-key",
@@ -229,15 +266,15 @@ class TomlFields:
         self.described(table, place, record, where)
         given = dict(own)
         for key in keys_of(record):
-            value = self.value(table, place, key)
+            value = None
+            if key.name in table or key.form in _MADE_OF_NOTHING:
+                value = self.value(table, place, key)
             if value is not None:
                 given[key.field] = value
             elif key.field not in own:
                 given[key.field] = key.default
         if "positions" in record.__annotations__:
-            given["positions"] = {
-                name: self.position(_join(place, name)) for name in names_of(record)
-            }
+            given["positions"] = _PlacesOfRecord(self._places, place, names_of(record))
         return None if ... in given.values() else record(**given)
 
     def value(self, table: Table, place: str, key: Key) -> Any:

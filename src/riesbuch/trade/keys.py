@@ -96,9 +96,16 @@ def _described(key: Key, field: str, held: object, defaults: Mapping[str, Any]) 
     return key._replace(name=key.name or field, field=field, default=default)
 
 
+@cache
 def names_of(record: type) -> tuple[str, ...]:
     """The keys as they are written."""
     return tuple(key.name for key in keys_of(record))
+
+
+@cache
+def required_of(record: type) -> tuple[Key, ...]:
+    """The keys that have to stand in a file."""
+    return tuple(key for key in keys_of(record) if key.required)
 
 
 def words(choices: Any) -> dict[str, Any]:

@@ -5,6 +5,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import field
 from enum import StrEnum
+from functools import cached_property
 from typing import Annotated, NamedTuple, TypeVar
 
 from riesbuch.trade.ids import CompetitionId, PartId, Positions, RuleSetId, TeamId
@@ -70,7 +71,7 @@ class Competition:
     parts: Annotated[tuple[Part, ...], records(Part, Message("in a part"))] = ()
     positions: Positions = field(compare=False, repr=False)
 
-    @property
+    @cached_property
     def in_parts(self) -> bool:
         """Whether parts are written, also where none of them can be read; what is not written has
         the place of the whole."""
