@@ -4,7 +4,7 @@ All of it is small, needed to judge any sheet, and read at once. Sheets are read
 `riesbuch.judge.examination`.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple, Protocol, TypeVar
@@ -139,13 +139,18 @@ if TYPE_CHECKING:
 
 
 class _Collector:
-    """Problems of many files, and which of the files could not be read."""
+    """Problems of many files, and which of the files could not be read. ``contents`` are the bytes
+    by path of those that were read just now."""
 
-    def __init__(self, folder: ClubFolder) -> None:
+    def __init__(self, folder: ClubFolder, contents: Mapping[str, bytes] = {}) -> None:
         self.folder = folder
+        self._contents = contents
         self.problems: list[Problem] = []
 
     def bytes_of(self, path: Path) -> bytes | None:
+        known = self._contents.get(self.folder.relative(path)) if self._contents else None
+        if known is not None:
+            return known
         content, problem = read_bytes(self.folder, path)
         if problem is not None:
             self.problems.append(problem)
@@ -226,20 +231,30 @@ def open_archive(
     rules, unread_rules = collector.each(
         folder.rules_files(), lambda content, _: read_rules(content)
     )
-    years = folder.years() if years is None else tuple(years)
-    seasons, fixtures, unread_seasons, partial = _read_seasons(folder, years, collector)
-    rulings = _read_each(folder.rulings_file, years, read_rulings, collector)
-    handed_down = _read_each(folder.handed_down_file, years, read_handed_down, collector)
     register = register or read_register(folder)
-    collector.problems += register.problems
-    return Archive(
+    without_seasons = Archive(
         folder=folder,
         league=league,
         rules=rules,
-        seasons=seasons,
-        fixtures=fixtures,
+        seasons={},
+        fixtures={},
         register=register.register,
         unread_rules=unread_rules,
+        problems=(*collector.problems, *register.problems),
+    )
+    return with_seasons(without_seasons, folder.years() if years is None else tuple(years))
+
+
+def with_seasons(archive: Archive, years: Sequence[int]) -> Archive:
+    """An ``archive`` that has no seasons, with the files of these ``years`` read."""
+    folder = archive.folder
+    collector = _Collector(folder)
+    seasons, fixtures, unread_seasons, partial = _read_seasons(folder, years, collector)
+    rulings = _read_each(folder.rulings_file, years, read_rulings, collector)
+    handed_down = _read_each(folder.handed_down_file, years, read_handed_down, collector)
+    return archive._replace(
+        seasons=seasons,
+        fixtures=fixtures,
         unread_seasons=frozenset(unread_seasons),
         partial_fixtures=frozenset(partial),
         rulings=rulings,
@@ -249,7 +264,7 @@ def open_archive(
             if any(p.place.path == season_path(year, Kind.RULINGS) for p in collector.problems)
         ),
         handed_down=handed_down,
-        problems=tuple(collector.problems),
+        problems=(*archive.problems, *collector.problems),
     )
 
 
@@ -357,12 +372,13 @@ def _read_each(
     return found
 
 
-def read_register(folder: ClubFolder) -> RegisterReading:
-    """Read all clubs and players."""
-    # Only here, since the YAML parser takes longer to import than many a command to run.
+def read_register(folder: ClubFolder, contents: Mapping[str, bytes] = {}) -> RegisterReading:
+    """Read all clubs and players; ``contents`` are the bytes by path of those files that were
+    read just now."""
+    # Only here, since most commands have the register from the index.
     from riesbuch.text.register import read_club, read_player
 
-    collector = _Collector(folder)
+    collector = _Collector(folder, contents)
     clubs, unread_clubs = collector.each(folder.club_files(), read_club)
     players, unread_players = collector.each(folder.player_files(), read_player)
     register = Register(

@@ -112,7 +112,7 @@ class Index:
         self._training_problems: list[str] = []
         self._register_was_read = False
         self._new_results: dict[str, tuple[bytes, str]] = {}
-        self._opened: tuple[object, Archive] | None = None
+        self._opened: dict[object, Archive] = {}
 
     def close(self) -> None:
         self._store.close()
@@ -211,19 +211,22 @@ class Index:
         if kept is not None:
             return unpack_register(kept)
         self._register_was_read = True
-        reading = read_register(self._folder)
+        clubs, players = (self._listings[place].contents for place in ("clubs", "players"))
+        reading = read_register(self._folder, {**clubs, **players})
         self._new_results["register"] = basis, pack_register(reading)
         return reading
 
     def archive(self, years: Sequence[int]) -> Archive:
         """Everything but sheets, of these seasons."""
-        from riesbuch.folder.archive import open_archive
+        from riesbuch.folder.archive import open_archive, with_seasons
 
-        key = tuple((year, self._bases.get(str(year))) for year in years)
-        if self._opened is None or self._opened[0] != (self._bases["folder"], key):
-            archive = open_archive(self._folder, years, self.register())
-            self._opened = ((self._bases["folder"], key), archive)
-        return self._opened[1]
+        without = self._bases["folder"]
+        wanted = (without, *((year, self._bases.get(str(year))) for year in years))
+        if wanted not in self._opened:
+            # No more are kept than this one and that without seasons.
+            base = self._opened.get(without) or open_archive(self._folder, (), self.register())
+            self._opened = {without: base, wanted: with_seasons(base, years) if years else base}
+        return self._opened[wanted]
 
     def basis(self, scope: str) -> bytes:
         """A digest of all that the answers about ``scope``, a year or ``folder``, rest on, as
@@ -314,7 +317,7 @@ class Index:
             register_is_unfilled = register is None
         news = self._news(known, there) if store.keeps_files else ({}, {}, [])
         if folder_problems is None:
-            folder_problems = self._judge_folder(self.archive(missing))
+            folder_problems = self._judge_folder(self.archive(()))
         self._folder_problems = folder_problems
         trainings, trainings_gone = self._trainings() if with_trainings else ({}, set())
         if not (missing or gone or unfilled or register_is_unfilled or any(news)
@@ -485,7 +488,7 @@ class Index:
                 )
             )
         whole, done = sum(len(task.digests) for task in tasks), 0
-        for task, outcome in zip(tasks, work_out_all(self.archive(missing), tasks), strict=True):
+        for task, outcome in zip(tasks, work_out_all(self.archive, tasks), strict=True):
             yield outcome
             done += len(task.digests)
             self._progress(done, whole)

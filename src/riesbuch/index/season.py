@@ -11,7 +11,7 @@ from functools import cached_property, partial
 from sqlite3 import Connection
 from typing import Any, NamedTuple, TypeVar
 
-from riesbuch.folder.archive import Archive, read_bytes
+from riesbuch.folder.archive import Archive, read_bytes, with_seasons
 from riesbuch.folder.club_folder import TRAININGS
 from riesbuch.index.codec import pack, pack_entry, unpack, unpack_entry
 from riesbuch.index.handed_down import handed_down_rows
@@ -77,15 +77,25 @@ class SeasonOutcome(NamedTuple):
     resting_on_people: list[str]
 
 
-def work_out_all(archive: Archive, tasks: Sequence[SeasonTask]) -> Iterator[SeasonOutcome]:
-    """The outcomes in the order of the tasks."""
+def work_out_all(
+    archive_of: Callable[[Sequence[int]], Archive], tasks: Sequence[SeasonTask]
+) -> Iterator[SeasonOutcome]:
+    """The outcomes in the order of the tasks. ``archive_of`` gives everything but sheets, of the
+    seasons asked for."""
     to_read = sum(len(task.digests) - len(task.kept) for task in tasks)
     workers = min(os.cpu_count() or 1, _MOST_WORKERS, len(tasks))
     if to_read <= _FEW or workers < 2:
+        archive = archive_of([task.year for task in tasks])
         for task in tasks:
             yield work_out(archive, task)
         return
-    yield from by_processes(workers, _without_collecting, (archive,), work_out, tasks)
+    yield from by_processes(
+        workers, _without_collecting, (archive_of(()),), _read_and_work_out, tasks
+    )
+
+
+def _read_and_work_out(archive: Archive, task: SeasonTask) -> SeasonOutcome:
+    return work_out(with_seasons(archive, [task.year]), task)
 
 
 def _without_collecting(archive: Archive) -> Archive:

@@ -140,7 +140,7 @@ def _worked_out(
 ) -> Iterator[tuple[int, _Kept]]:
     from riesbuch.trade.messages import packed
 
-    archive = index.archive(years)
+    archive = index.archive(())
     for year in years:
         told = season_verdicts(folder, index, archive, year)
         signatures = [each for verdict in told.by_path.values() for each in verdict.signatures]
