@@ -130,14 +130,19 @@ def _written_rows(node: WrittenRows) -> tuple[Row, ...] | None:
     """The rows; None where one of them has a player or an inning that is none."""
     _, column = node.position
     behind = behind_key(column, "")
-    rows: list[Row] = []
-    for player, text, line in node.lines:
-        innings = tuple(map(read_inning, text[2:-2].split("], [")))
-        if not all(innings) or not writes_identifier(player):
-            return None
-        cells = _new(RowText, (text, (line, behind + len(player))))
-        rows.append(_new(Row, (player, innings, (line, column), cells)))
-    return tuple(rows)
+    players, texts, lines = zip(*node.lines, strict=True)
+    in_rows = [tuple(map(read_inning, text[2:-2].split("], ["))) for text in texts]
+    if not all(map(writes_identifier, players)) or not all(map(all, in_rows)):
+        return None
+    columns = [behind + len(player) for player in players]
+    return tuple(
+        [
+            _new(Row, (player, innings, (line, column), _new(RowText, (text, (line, at)))))
+            for player, innings, text, line, at in zip(
+                players, in_rows, texts, lines, columns, strict=True
+            )
+        ]
+    )
 
 
 def _with_decimals(entries: Iterable[tuple[Scalar, Node]]) -> list[tuple[Scalar, Node]]:

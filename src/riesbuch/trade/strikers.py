@@ -130,14 +130,14 @@ def performances(
     ranked = [
         figures
         for figures in _together(of_match or individuals(match))
-        if figures[2] is not None and teams[figures[0]] is not None
+        if figures[5] is not None and teams[figures[0]] is not None
     ]
-    ranked.sort(key=itemgetter(1))
-    ranked.sort(key=itemgetter(2), reverse=True)
+    ranked.sort(key=itemgetter(2))
+    ranked.sort(key=itemgetter(5), reverse=True)
     found: list[Performance] = []
     level, earned = None, 0
     ranks = _of_ranks(rules.strikers, len(ranked))
-    for (away, player, points, struck, listed, highest, squares), of_rank in zip(
+    for (away, _, player, listed, struck, points, _, highest, squares), of_rank in zip(
         ranked, ranks, strict=True
     ):
         if points != level:
@@ -155,30 +155,25 @@ def _of_ranks(scale: StrikersScale, ranks: int) -> list[int]:
     return [scale.rank_points(rank + 1) for rank in range(ranks)]
 
 
-_Figures = tuple[int, PlayerId, _Number, _Number, str | None, _Number, _Number]
-
-
-def _together(of_match: Iterable[Individual]) -> list[_Figures]:
-    """Side, player, points and strikes, with their list, the highest and the squares, of those who
-    took part: a supernumerary who came in has two rows, which are one performance."""
-    figures: list[_Figures] = [
-        (away, player, points, struck, listed, highest, squares)
-        for away, role, player, listed, struck, points, _, highest, squares in of_match
-        if listed is not None or role == POINTS
-    ]
-    if len({each[1] for each in figures}) == len(figures):
-        return figures
-    together: dict[tuple[int, PlayerId, bool], _Figures] = {}
-    for away, player, points, struck, listed, highest, squares in figures:
+def _together(of_match: Iterable[Individual]) -> list[Individual]:
+    """Those who took part: a supernumerary who came in has two rows, which are one performance."""
+    took_part = [each for each in of_match if each[3] is not None or each[1] == POINTS]
+    if len({each[2] for each in took_part}) == len(took_part):
+        return took_part
+    together: dict[tuple[int, PlayerId, bool], Individual] = {}
+    for figures in took_part:
+        away, role, player, listed, struck, points, nummern, highest, squares = figures
         key = away, player, struck is None
         before = together.get(key)
         if before is not None and struck is not None:
-            known = before[2]
-            points = None if points is None or known is None else known + points
-            struck += before[3] or 0
-            listed = both_lists(before[4], listed)
-            highest, squares = higher(before[5], highest), (before[6] or 0) + (squares or 0)
-        together[key] = away, player, points, struck, listed, highest, squares
+            known = before[5]
+            figures = (
+                away, role, player, both_lists(before[3], listed), (before[4] or 0) + struck,
+                None if points is None or known is None else known + points,
+                (before[6] or 0) + (nummern or 0), higher(before[7], highest),
+                (before[8] or 0) + (squares or 0),
+            )  # fmt: skip
+        together[key] = figures
     return list(together.values())
 
 
