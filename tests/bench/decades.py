@@ -3,8 +3,9 @@
     python -m tests.bench.decades WORK [--seasons 10 50 200] [--runs 5] [--handed-down 50]
 
 WORK is where the folders are generated, if they are not there yet. Each figure is the median of
-alternating runs of whole processes, and so is a ratio; in brackets behind it stands that of the
-least times, which tells more where the machine has other work beside.
+alternating runs of whole processes. A ratio is the median of those of neighbouring runs, since a
+machine that others share goes half as fast again at one minute as at another; in brackets behind
+it stands that of the least times.
 
 The reference of cold runs is a bare process that loads the same sheets with PyYAML's C loader, that
 of warm ones `python -c "import click, sqlite3"`. Whatever is asked of all seasons has to ask the
@@ -19,7 +20,7 @@ import statistics
 import subprocess
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -52,14 +53,17 @@ OF_PROCESSORS = "of the processors"
 
 
 class Times(NamedTuple):
-    """In seconds, over all runs."""
+    """In seconds, one for each run."""
 
-    median: float
-    least: float
+    each: Sequence[float]
+
+    @property
+    def median(self) -> float:
+        return statistics.median(self.each)
 
     def against(self, reference: "Times") -> str:
-        ratios = self.median / reference.median, self.least / reference.least
-        return "{:.2f} ({:.2f})".format(*ratios)
+        ratios = [own / other for own, other in zip(self.each, reference.each, strict=True)]
+        return f"{statistics.median(ratios):.2f} ({min(self.each) / min(reference.each):.2f})"
 
 
 def run(command: list[str]) -> tuple[float, int]:
@@ -163,7 +167,7 @@ def measure(folder: Path, runs: int) -> Measured:
     sheets = sum(path.stat().st_size for path in folder.glob("seasons/*/matches/*.yaml"))
     index = (folder / ".riesbuch" / INDEX_FILE).stat().st_size
     return Measured(
-        times={name: Times(statistics.median(of), min(of)) for name, of in measured.items()},
+        times={name: Times(of) for name, of in measured.items()},
         peaks={name: max(of_runs) for name, of_runs in peaks.items()},
         index_size=index / sheets,
     )
@@ -179,7 +183,8 @@ def report(measured: Measured, sheets: int) -> None:
             f" {of_processors.against(times[f'{reference} {OF_PROCESSORS}'])}"
         )
 
-    for name, (median, _) in times.items():
+    for name, of_runs in times.items():
+        median = of_runs.median
         if name.endswith(OF_PROCESSORS):
             continue
         told = ""
