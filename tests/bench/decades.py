@@ -90,6 +90,17 @@ def riesbuch(folder: Path, *words: str) -> list[str]:
     return [sys.executable, "-m", "riesbuch", "--folder", str(folder), *words]
 
 
+def folder_of(work: Path, seasons: int, handed_down: int) -> Path:
+    """The folder of so many seasons with sheets, and so many older ones without, below ``work``;
+    generated if it is not there yet."""
+    told = f"-and-{handed_down}" if handed_down else ""
+    folder = work / f"seasons-{seasons}{told}"
+    if not folder.is_dir():
+        generate(folder, seasons, 2025 - seasons)
+        hand_down(folder, handed_down, 2025 - seasons)
+    return folder
+
+
 def forget_index(folder: Path) -> None:
     shutil.rmtree(folder / ".riesbuch", ignore_errors=True)
 
@@ -212,11 +223,7 @@ def main() -> None:
     arguments = parser.parse_args()
     smaller: tuple[int, float] | None = None
     for seasons in arguments.seasons:
-        told = f"-and-{arguments.handed_down}" if arguments.handed_down else ""
-        folder = arguments.work / f"seasons-{seasons}{told}"
-        if not folder.is_dir():
-            generate(folder, seasons, 2025 - seasons)
-            hand_down(folder, arguments.handed_down, 2025 - seasons)
+        folder = folder_of(arguments.work, seasons, arguments.handed_down)
         measured = measure(folder, arguments.runs)
         sheets, cold = seasons * 132, measured.times["cold check"].median
         print(f"{seasons} seasons, {sheets} sheets, {arguments.handed_down} seasons handed down")

@@ -1,6 +1,6 @@
 """Time publishing a folder of many seasons: all of it, and after a change.
 
-    python -m tests.bench.publishing WORK [--seasons 50] [--runs 5]
+    python -m tests.bench.publishing WORK [--seasons 50] [--runs 5] [--handed-down 50]
     python -m tests.bench.publishing WORK --match-day [--seasons 30]
 
 WORK is where the folder is generated, if it is not there yet. Figures are medians of alternating
@@ -22,7 +22,7 @@ from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
-from tests.bench.decades import forget_index, riesbuch, run, timed
+from tests.bench.decades import folder_of, forget_index, riesbuch, run, timed
 from tests.bench.generate import generate
 
 # Files younger than two seconds are read again, lest they change unseen.
@@ -221,6 +221,7 @@ def main() -> None:
     parser.add_argument("work", type=Path)
     parser.add_argument("--seasons", type=int, default=50)
     parser.add_argument("--runs", type=int, default=5)
+    parser.add_argument("--handed-down", type=int, default=0, help="so many older seasons more")
     parser.add_argument("--match-day", action="store_true")
     arguments = parser.parse_args()
     if arguments.match_day:
@@ -229,9 +230,7 @@ def main() -> None:
         publish = partial(run, riesbuch(folder, "publish"))
         print_match_day(changed_by_match_day(folder, arguments.seasons, publish))
         return
-    folder = arguments.work / f"seasons-{arguments.seasons}"
-    if not folder.is_dir():
-        generate(folder, arguments.seasons, 2025 - arguments.seasons)
+    folder = folder_of(arguments.work, arguments.seasons, arguments.handed_down)
     taken = measure(folder, arguments.runs)
     medians = {
         name: Taken(*map(statistics.median, zip(*each, strict=True)))

@@ -1,6 +1,23 @@
 """Where the values of TOML files stand, of which the parser says nothing."""
 
+import pickle
+
+import pytest
+
+from riesbuch.text import settings
+from riesbuch.text.league import read_handed_down, read_season
 from riesbuch.text.settings import toml_lines
+from riesbuch.trade.ids import Position
+from tests.commandline import EXAMPLE
+
+SEASON = b"""\
+season = 2026
+[[competition]]
+id = "first"
+name = "First"
+kind = "league"
+rules = "default"
+"""
 
 
 def test_places_within_arrays_and_braces() -> None:
@@ -29,3 +46,32 @@ def test_places_within_arrays_and_braces() -> None:
     for place, begins in places.items():
         line, column = positions[place]
         assert lines[line - 1][column - 1 :].startswith(begins), place
+
+
+def test_of_a_sound_file_nothing_is_looked_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    looked_up: list[str] = []
+
+    def look_up(text: str) -> dict[str, Position]:
+        looked_up.append(text)
+        return toml_lines(text)
+
+    monkeypatch.setattr(settings, "toml_lines", look_up)
+    content = (EXAMPLE / "seasons/1947/handed-down.toml").read_bytes()
+    reading = read_handed_down(content)
+    assert reading.record is not None
+    assert reading.findings == ()
+    assert not looked_up
+    [row, *_] = reading.record.tables[0].rows
+    line, column = row.positions["rank"]
+    assert content.decode().split("\n")[line - 1][column - 1 :].startswith("rank")
+    assert looked_up == [content.decode()]
+
+
+def test_what_is_no_key_of_a_record_stands_nowhere() -> None:
+    record = read_season(SEASON, 2026).record
+    assert record is not None
+    positions = record.competitions[0].positions
+    assert positions["rules"] == (6, 1)
+    assert positions["teams"] == (2, 1)
+    assert "unheard" not in positions
+    assert pickle.loads(pickle.dumps(positions)) == positions
