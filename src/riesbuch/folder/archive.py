@@ -4,7 +4,7 @@ All of it is small, needed to judge any sheet, and read at once. Sheets are read
 `riesbuch.judge.examination`.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple, Protocol, TypeVar
@@ -245,13 +245,19 @@ def open_archive(
     return with_seasons(without_seasons, folder.years() if years is None else tuple(years))
 
 
-def with_seasons(archive: Archive, years: Sequence[int]) -> Archive:
-    """An ``archive`` that has no seasons, with the files of these ``years`` read."""
+def with_seasons(archive: Archive, years: Sequence[int], *, to_judge: bool = True) -> Archive:
+    """An ``archive`` that has no seasons, with the files of these ``years`` read. Where they are
+    not to be judged, what is handed down is read when it is asked for, and what is wrong with it
+    is not among the problems: few ask, and of a season without sheets it is nearly all."""
     folder = archive.folder
     collector = _Collector(folder)
+    handed_down: Mapping[int, HandedDown]
+    if to_judge:
+        handed_down = _read_each(folder.handed_down_file, years, read_handed_down, collector)
+    else:
+        handed_down = _HandedDownWhenAsked(folder, years)
     seasons, fixtures, unread_seasons, partial = _read_seasons(folder, years, collector)
     rulings = _read_each(folder.rulings_file, years, read_rulings, collector)
-    handed_down = _read_each(folder.handed_down_file, years, read_handed_down, collector)
     return archive._replace(
         seasons=seasons,
         fixtures=fixtures,
@@ -370,6 +376,30 @@ def _read_each(
             if record is not None:
                 found[year] = record
     return found
+
+
+class _HandedDownWhenAsked(Mapping[int, "HandedDown"]):
+    """What is handed down of these years, as far as it can be read."""
+
+    def __init__(self, folder: ClubFolder, years: Iterable[int]) -> None:
+        self._folder = folder
+        self._years = frozenset(years)
+        self._read: dict[int, HandedDown | None] = {}
+
+    def __getitem__(self, year: int) -> "HandedDown":
+        if year not in self._read and year in self._years:
+            file_of, collector = self._folder.handed_down_file, _Collector(self._folder)
+            self._read[year] = _read_each(file_of, [year], read_handed_down, collector).get(year)
+        told = self._read.get(year)
+        if told is None:
+            raise KeyError(year)
+        return told
+
+    def __iter__(self) -> Iterator[int]:
+        return (year for year in sorted(self._years) if year in self)
+
+    def __len__(self) -> int:
+        return sum(1 for _ in self)
 
 
 def read_register(folder: ClubFolder, contents: Mapping[str, bytes] = {}) -> RegisterReading:

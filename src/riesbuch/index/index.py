@@ -217,7 +217,7 @@ class Index:
         return reading
 
     def archive(self, years: Sequence[int]) -> Archive:
-        """Everything but sheets, of these seasons."""
+        """Everything but sheets, of these seasons, whose files are not to be judged."""
         from riesbuch.folder.archive import open_archive, with_seasons
 
         without = self._bases["folder"]
@@ -225,7 +225,8 @@ class Index:
         if wanted not in self._opened:
             # No more are kept than this one and that without seasons.
             base = self._opened.get(without) or open_archive(self._folder, (), self.register())
-            self._opened = {without: base, wanted: with_seasons(base, years) if years else base}
+            opened = with_seasons(base, years, to_judge=False) if years else base
+            self._opened = {without: base, wanted: opened}
         return self._opened[wanted]
 
     def basis(self, scope: str) -> bytes:
@@ -488,7 +489,7 @@ class Index:
                 )
             )
         whole, done = sum(len(task.digests) for task in tasks), 0
-        for task, outcome in zip(tasks, work_out_all(self.archive, tasks), strict=True):
+        for task, outcome in zip(tasks, work_out_all(self.archive(()), tasks), strict=True):
             yield outcome
             done += len(task.digests)
             self._progress(done, whole)

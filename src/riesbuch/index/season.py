@@ -77,25 +77,15 @@ class SeasonOutcome(NamedTuple):
     resting_on_people: list[str]
 
 
-def work_out_all(
-    archive_of: Callable[[Sequence[int]], Archive], tasks: Sequence[SeasonTask]
-) -> Iterator[SeasonOutcome]:
-    """The outcomes in the order of the tasks. ``archive_of`` gives everything but sheets, of the
-    seasons asked for."""
+def work_out_all(archive: Archive, tasks: Sequence[SeasonTask]) -> Iterator[SeasonOutcome]:
+    """The outcomes in the order of the tasks, given the ``archive`` without seasons."""
     to_read = sum(len(task.digests) - len(task.kept) for task in tasks)
     workers = min(os.cpu_count() or 1, _MOST_WORKERS, len(tasks))
     if to_read <= _FEW or workers < 2:
-        archive = archive_of([task.year for task in tasks])
         for task in tasks:
             yield work_out(archive, task)
         return
-    yield from by_processes(
-        workers, _without_collecting, (archive_of(()),), _read_and_work_out, tasks
-    )
-
-
-def _read_and_work_out(archive: Archive, task: SeasonTask) -> SeasonOutcome:
-    return work_out(with_seasons(archive, [task.year]), task)
+    yield from by_processes(workers, _without_collecting, (archive,), work_out, tasks)
 
 
 def _without_collecting(archive: Archive) -> Archive:
@@ -140,8 +130,8 @@ def _worked(work: Callable[[Any, _Task], _Outcome], task: _Task) -> _Outcome:
 
 
 def work_out(archive: Archive, task: SeasonTask) -> SeasonOutcome:
-    """Read and judge the sheets of one season of ``archive``."""
-    season = _Season(archive, task)
+    """Read and judge one season, given the ``archive`` without any."""
+    season = _Season(with_seasons(archive, [task.year]), task)
     season.read()
     beside_basis, beside = season.judged_beside()
     problems = [*season.problems, *unpack_problems(unpack(beside))]
@@ -179,23 +169,17 @@ def work_out(archive: Archive, task: SeasonTask) -> SeasonOutcome:
 
 
 class _Season:
-    """A season while it is worked out. ``bases`` are digests of what the results of each sheet
-    depend on by its path, ``figures`` those of the sheets read anew."""
+    """A season while it is worked out, of an archive that has no other. ``bases`` are digests of
+    what the results of each sheet depend on by its path, ``figures`` those of the sheets read
+    anew."""
 
     def __init__(self, archive: Archive, task: SeasonTask) -> None:
-        self._archive = archive
         self._task = task
         year = self._year = task.year
         of_season = f"seasons/{year}/"
         self.problems = [own for own in archive.problems if own.place.path.startswith(of_season)]
+        self._archive = archive._replace(problems=tuple(self.problems))
         told = archive.handed_down.get(year)
-        self._of_season = archive._replace(
-            seasons={year: archive.seasons[year]} if year in archive.seasons else {},
-            fixtures={year: archive.fixtures[year]} if year in archive.fixtures else {},
-            rulings={year: archive.rulings[year]} if year in archive.rulings else {},
-            handed_down={year: told} if told else {},
-            problems=tuple(self.problems),
-        )
         self.bases = _sheet_bases(archive, year, task.digests)
         self.figures: dict[str, SheetFigures] = {}
         season = archive.seasons.get(year)
@@ -249,7 +233,7 @@ class _Season:
         self._own_problems[path] = (
             pack(pack_problems(sheet.problems)) if sheet.problems else _NO_PROBLEMS
         )
-        self.figures[path] = figures_of(self._of_season, sheet, number, basis)
+        self.figures[path] = figures_of(self._archive, sheet, number, basis)
         return sheet
 
     @cached_property
@@ -283,9 +267,7 @@ class _Season:
                 continue
             sheet = self._archive.folder.sheet_id(self._archive.folder.root / path)
             unread += [sheet] if sheet else []
-        holdings = Holdings(
-            archive=self._of_season, entries=tuple(entries), unread=frozenset(unread)
-        )
+        holdings = Holdings(archive=self._archive, entries=tuple(entries), unread=frozenset(unread))
         return basis, pack(pack_problems(check_seasons(holdings)))
 
     def rows(
@@ -304,13 +286,13 @@ class _Season:
             )  # fmt: skip
             sheet_rows(rows, self._year, path, figures, errors=errors)
         if with_competitions:
-            handed_down_rows(rows, self._of_season, self._year)
+            handed_down_rows(rows, self._archive, self._year)
         season = self._archive.seasons.get(self._year)
         for competition in season.competitions if season and with_competitions else ():
             sound, all_known = self._sound(competition, with_errors)
             competition_rows(
                 rows,
-                self._of_season,
+                self._archive,
                 competition,
                 self._year,
                 tallies=[figures.tally for figures in sound if figures.tally is not None],
@@ -353,7 +335,7 @@ class _Season:
         for competition in self._handed_down_too:
             sound, all_known = self._sound(competition, with_errors)
             yield from against_sheets(
-                self._of_season,
+                self._archive,
                 self._year,
                 competition,
                 tallies=[figures.tally for figures in sound if figures.tally is not None],
