@@ -119,6 +119,7 @@ def _outcome_of_whole_text(text: str) -> object:
 @example("notes: |\n" + ROWS, True)
 @example('notes: "' + ROWS + '"', False)
 @example("notes: text that goes on\n" + ROWS, False)
+@example("doubts: [\n    aebi-ruedi: [[18, 20], [17, 19]]\n  ]", True)
 @example("a:\n b:\n  c:\n   d:\n    e:\n     f:\n      g:\n       h:\n        i:\n         j:\n"
          "          k: [[1, 2], [3, 4]]\n", False)  # fmt: skip
 def test_lifting_changes_nothing(text: str, line_end_at_the_end: bool) -> None:

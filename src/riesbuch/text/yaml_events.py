@@ -118,6 +118,7 @@ def _build(
                 event.value == STAND_IN
                 and at in rows
                 and not event.style
+                and not flow
                 and len(enclosing) + LEVELS_BELOW <= DEEPEST_NESTING
             ):
                 items.append(rows.pop(at))
