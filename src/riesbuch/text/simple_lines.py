@@ -148,8 +148,8 @@ def read_simple_lines(text: str, rows: dict[Position, WrittenRows]) -> Entries |
         above = _closed(enclosing, pairs)
         if above is None:
             return None
-        pairs, indent = above
-    return _entries(pairs) if pairs and not indent and not _stands_twice(pairs) else None
+        pairs, _ = above
+    return _entries(pairs) if pairs and not _stands_twice(pairs) else None
 
 
 def _closed(
@@ -157,7 +157,7 @@ def _closed(
     pairs: list[tuple[Scalar, Node]],
 ) -> tuple[list[tuple[Scalar, Node]], int] | None:
     """The pairs around these, which become the last one's value, and their indentation."""
-    if not enclosing or _stands_twice(pairs):
+    if _stands_twice(pairs):
         return None
     key, above, indent = enclosing.pop()
     above.append((key, _entries(pairs)))
